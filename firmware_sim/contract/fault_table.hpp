@@ -1,0 +1,63 @@
+#pragma once
+
+/// Names and meanings of faults, counters and modes, once: reports, documents and YAML come from
+/// here.
+
+#include <array>
+
+#include "firmware_sim/contract/fault.hpp"
+
+namespace rimebench {
+
+struct FaultRow {
+  Fault fault;
+  const char* name;
+  const char* raised;
+  const char* operator_action;
+};
+
+inline constexpr auto kFaultTable = std::to_array<FaultRow>({
+    // clang-format off
+    {Fault::kNone, "none", "never", "nothing"},
+    {Fault::kSafetyChainLost, "safety_chain_lost", "the safety chain opened", "make the machine safe, close the chain, reset"},
+    {Fault::kLinkLost, "link_lost", "the other end of the link fell silent", "restore the link, reset"},
+    {Fault::kSupplyLost, "supply_lost", "supply ready fell while running", "restore liquid nitrogen at the head, reset"},
+    {Fault::kOpenTooLong, "open_too_long", "the valve was commanded open beyond open_us_max", "close the supply, find why, reset"},
+    {Fault::kOpenWithoutContainer, "open_without_container", "an open command named no container", "keep the valve isolated and report it: a fault of the logic"},
+    {Fault::kValveStuckOpen, "valve_stuck_open", "feedback stayed open after the close command", "close the supply by hand, thaw or replace the valve, reset"},
+    {Fault::kValveStuckClosed, "valve_stuck_closed", "feedback stayed closed after the open command", "thaw or replace the valve, reset"},
+    {Fault::kContainerQueueFull, "container_queue_full", "more containers between sensor and gate than can be tracked", "clear the line between sensor and gate, reset"},
+    // clang-format on
+});
+static_assert(kFaultTable.size() == static_cast<std::size_t>(Fault::kCount));
+
+struct CounterRow {
+  Counter counter;
+  const char* name;
+  const char* doc;
+};
+
+inline constexpr auto kCounterTable = std::to_array<CounterRow>({
+    // clang-format off
+    {Counter::kChatterRejected, "chatter_rejected", "sensor levels shorter than debounce_us, ignored"},
+    {Counter::kDoubleEdge, "double_edge", "second edges of one container, ignored"},
+    {Counter::kWidthImplausible, "width_implausible", "containers too narrow or too wide: not dosed, flagged"},
+    {Counter::kTooSlow, "too_slow", "containers due below speed_min_um_per_s: not dosed, flagged"},
+    {Counter::kTooLate, "too_late", "containers whose shot would have landed past the window: not dosed, flagged"},
+    {Counter::kNotRunning, "not_running", "containers due while not in Execute: not dosed, flagged"},
+    {Counter::kDoseOutOfRange, "dose_out_of_range", "containers whose open time fell outside its limits: not dosed, flagged"},
+    {Counter::kRestTooShort, "rest_too_short", "containers due before the valve had rested: not dosed, flagged"},
+    {Counter::kShotCut, "shot_cut", "shots closed before their time: flagged"},
+    {Counter::kWaitOutOfRange, "wait_out_of_range", "dosed containers that waited too long or too short: flagged"},
+    {Counter::kPlaceSaturated, "place_saturated", "containers beyond the last place of their group"},
+    {Counter::kDischargeUnexpected, "discharge_unexpected", "containers at the discharge sensor that were never admitted: rejected"},
+    {Counter::kRejected, "rejected", "containers sent to the reject gate"},
+    // clang-format on
+});
+static_assert(kCounterTable.size() == static_cast<std::size_t>(Counter::kCount));
+
+inline constexpr auto kModeNames =
+    std::to_array<const char*>({"Stopped", "Idle", "Execute", "Suspended", "Aborted"});
+static_assert(kModeNames.size() == static_cast<std::size_t>(Mode::kCount));
+
+}  // namespace rimebench

@@ -1,0 +1,82 @@
+#pragma once
+
+/// Every recipe parameter, once: YAML keys, ranges, units and the documentation all come from here.
+/// The core takes the ranges at compile time and leaves the text behind.
+
+#include <array>
+#include <cstdint>
+
+#include "firmware_sim/contract/parameter.hpp"
+
+namespace rimebench {
+
+struct ParameterRow {
+  Parameter parameter;
+  const char* key;
+  const char* unit;
+  int entries;  ///< 1, or the most entries a list may have
+  std::int32_t min;
+  std::int32_t max;
+  std::int32_t default_value;
+  const char* doc;
+};
+
+inline constexpr std::int32_t kRequired = INT32_MIN;  ///< as a default: the recipe must give it
+
+inline constexpr auto kParameterTable = std::to_array<ParameterRow>({
+    // clang-format off
+    {Parameter::kLinePulsePitchUm, "line_pulse_pitch_um", "um", 1, 0, 1'000'000, 0, "belt travel per line pulse; 0: the line has no pulse, positions follow line_speed_um_per_s"},
+    {Parameter::kLineSpeedUmPerS, "line_speed_um_per_s", "um/s", 1, 1'000, 5'000'000, 500'000, "belt speed where there is no line pulse (a fixed delay from sensor to nozzle)"},
+    {Parameter::kSpeedMinUmPerS, "speed_min_um_per_s", "um/s", 1, 0, 5'000'000, 50'000, "below this belt speed nothing is dosed: the container is flagged"},
+    {Parameter::kSensorToNozzleUm, "sensor_to_nozzle_um", "um", 1, 1'000, 5'000'000, kRequired, "along the travel, from the container sensor to the nozzle's axis"},
+    {Parameter::kNozzleToSeamUm, "nozzle_to_seam_um", "um", 1, 1'000, 20'000'000, kRequired, "along the travel, from the nozzle to the first seaming operation"},
+    {Parameter::kEdgeToCentreUm, "edge_to_centre_um", "um", 1, 0, 500'000, kRequired, "from the leading edge that the sensor sees to the centre of the opening"},
+    {Parameter::kSensorLatencyUs, "sensor_latency_us", "us", 1, 0, 50'000, 0, "from the edge passing the sensor to the signal's change"},
+    {Parameter::kDebounceUs, "debounce_us", "us", 1, 0, 200'000, 2'000, "a sensor level shorter than this is chatter and is ignored"},
+    {Parameter::kContainerWidthMinUm, "container_width_min_um", "um", 1, 0, 1'000'000, 1'000, "a container seen narrower than this is not plausible: not dosed, flagged"},
+    {Parameter::kContainerWidthMaxUm, "container_width_max_um", "um", 1, 1'000, 2'000'000, 500'000, "a container seen wider than this is not plausible: not dosed, flagged"},
+    {Parameter::kPitchMinUm, "pitch_min_um", "um", 1, 0, 1'000'000, 0, "a leading edge closer than this behind the last one belongs to the same container"},
+    {Parameter::kLandingLateMaxUm, "landing_late_max_um", "um", 1, 0, 50'000, 5'000, "a shot that would land later than this past the centre is not fired: too late, flagged"},
+    {Parameter::kValveOpenDelayUs, "valve_open_delay_us", "us", 1, 0, 200'000, 0, "from the open command to flow"},
+    {Parameter::kValveCloseDelayUs, "valve_close_delay_us", "us", 1, 0, 200'000, 0, "from the close command to the end of flow"},
+    {Parameter::kFlightUs, "flight_us", "us", 1, 0, 500'000, 0, "from leaving the nozzle to reaching the drink"},
+    {Parameter::kOpenUsMin, "open_us_min", "us", 1, 100, 1'000'000, 5'000, "shortest shot that still follows the open curve"},
+    {Parameter::kOpenUsMax, "open_us_max", "us", 1, 100, 2'000'000, 150'000, "longest time the valve may be commanded open; the guard closes it and latches a fault"},
+    {Parameter::kRestUsMin, "rest_us_min", "us", 1, 0, 1'000'000, 2'000, "shortest time between a close command and the next open command"},
+    {Parameter::kValveFeedbackUsMax, "valve_feedback_us_max", "us", 1, 0, 1'000'000, 0, "valve feedback must follow the command within this; 0: no feedback is wired"},
+    {Parameter::kOpenCurveUg, "open_curve_ug", "ug", kCurvePoints, 0, 10'000'000, 0, "valve calibration: doses at the nozzle, rising"},
+    {Parameter::kOpenCurveUs, "open_curve_us", "us", kCurvePoints, 0, 2'000'000, 0, "valve calibration: the open time that gives each dose, rising"},
+    {Parameter::kDoseUg, "dose_ug", "ug", 1, 1, 10'000'000, kRequired, "dose at the nozzle for a container sealed at once; the wait curve raises it"},
+    {Parameter::kWaitSource, "wait_source", "choice", 1, 0, 2, 0, "where the expected wait comes from: 0 wait_fixed_us, 1 nozzle_to_seam_um over the belt speed, 2 place_wait_us by place"},
+    {Parameter::kWaitFixedUs, "wait_fixed_us", "us", 1, 0, 600'000'000, 0, "expected wait from landing to seam where wait_source is 0"},
+    {Parameter::kWaitCurveUs, "wait_curve_us", "us", kCurvePoints, 0, 600'000'000, 0, "wait curve: waits from landing to seam, rising"},
+    {Parameter::kWaitCurvePpm, "wait_curve_ppm", "ppm", kCurvePoints, 0, 20'000'000, 0, "wait curve: the dose's multiple at each wait; 1 000 000 is dose_ug itself"},
+    {Parameter::kWaitErrorMaxUs, "wait_error_max_us", "us", 1, 0, 600'000'000, kRequired, "a container whose wait differs more than this from the expected one is flagged"},
+    {Parameter::kPlaceSource, "place_source", "choice", 1, 0, 2, 0, "a container's place in its group: 0 none, 1 the number of containers ahead, 2 the head that filled it"},
+    {Parameter::kPlaceCount, "place_count", "1", 1, 1, kPlaces, 1, "places in a group; later ones take the last place's wait"},
+    {Parameter::kPlaceWaitUs, "place_wait_us", "us", kPlaces, 0, 600'000'000, 0, "expected wait of each place, where wait_source is 2"},
+    {Parameter::kGroupStartToSensorUm, "group_start_to_sensor_um", "um", 1, 0, 20'000'000, 0, "belt travel from the group signal to the first head's leading edge at the sensor"},
+    {Parameter::kHeadPitchUm, "head_pitch_um", "um", 1, 0, 1'000'000, 0, "distance between the heads of an inline filler"},
+    {Parameter::kTransport, "transport", "choice", 1, 0, 1, 0, "from nozzle to seam: 0 locked (screw, star wheel: position follows the belt), 1 queued (first in, first out)"},
+    {Parameter::kSensorToGateUm, "sensor_to_gate_um", "um", 1, 0, 50'000'000, 0, "along a locked transport, from the container sensor to the reject gate; 0: no gate"},
+    {Parameter::kDischargeToGateUm, "discharge_to_gate_um", "um", 1, 0, 50'000'000, 0, "on a queued line, from the discharge sensor to the reject gate; 0: no gate"},
+    {Parameter::kSeamToDischargeUs, "seam_to_discharge_us", "us", 1, 0, 60'000'000, 0, "on a queued line, from the seam to the edge at the discharge sensor"},
+    {Parameter::kGateBeforeUm, "gate_before_um", "um", 1, 0, 1'000'000, 20'000, "the reject command starts this far before the centre reaches the gate"},
+    {Parameter::kGateAfterUm, "gate_after_um", "um", 1, 0, 1'000'000, 20'000, "the reject command ends this far after the centre has passed the gate"},
+    // clang-format on
+});
+
+/// The table names every slot exactly once and in order.
+consteval bool parameter_table_is_dense() {
+  int next = 0;
+  for (const ParameterRow& row : kParameterTable) {
+    if (slot(row.parameter) != next || row.entries < 1 || row.min > row.max) return false;
+    const bool has_default = row.default_value != kRequired;
+    if (has_default && (row.default_value < row.min || row.default_value > row.max)) return false;
+    next += row.entries;
+  }
+  return next == kParameterSlots;
+}
+static_assert(parameter_table_is_dense());
+
+}  // namespace rimebench
