@@ -1,0 +1,37 @@
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "firmware_sim/contract/fault.hpp"
+#include "plant_model/spec/plant.hpp"
+
+namespace rimebench {
+
+enum class Outcome : std::uint8_t { kPass, kFail, kInconclusive };
+
+/// What is expected of the run as a whole. The limits of each container stand in PlantSpec::limits.
+struct RunLimits {
+  std::int64_t escapes_max{0};
+  std::optional<double> false_rejects_percent_max;
+  std::optional<std::int64_t> containers_min;
+  std::optional<std::int64_t>
+      permit_reaction_us_max;  ///< run permit lost to valve commanded closed
+};
+
+/// A scenario: line, recipe, what happens, what is expected.
+struct Scenario {
+  std::string name;   ///< file name without folder and ending
+  std::string title;  ///< one line for people
+  PlantSpec plant;
+  RunLimits run_limits;
+  std::vector<Counter> must_reach;    ///< counters that must have counted, else the run fails
+  std::optional<Fault> expect_fault;  ///< the alarm that must be latched at the end
+  Outcome expect_verdict{Outcome::kPass};
+  std::string because;        ///< why that verdict is expected, where it is not pass
+  std::string resolved_text;  ///< the whole scenario as one YAML file without references
+};
+
+}  // namespace rimebench

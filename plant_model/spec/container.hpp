@@ -1,0 +1,32 @@
+#pragma once
+
+#include <cstdint>
+
+namespace rimebench {
+
+/// An empty container, as its supplier describes it.
+struct ContainerSpec {
+  double brimful_ml{};             ///< brimful volume at 20 C, no pressure
+  double compliance_ml_per_mpa{};  ///< growth of the closed container under pressure [CAL]
+  double expansion_ppm_per_k{};    ///< thermal growth of the volume (3 alpha)
+  std::int64_t opening_um{};       ///< inner diameter of the opening
+  std::int64_t body_um{};          ///< outer diameter: what the sensor sees, and the touching pitch
+  double rating_kpa{};             ///< the supplier's pressure rating, gauge
+  double rating_safety_factor{};   ///< the hot pressure must stay under rating / factor
+};
+
+/// What is filled in.
+struct ProductSpec {
+  double fill_ml{};
+  double fill_sd_ml{};
+  double fill_temperature_c{};  ///< at most 45: warmer fills are not modelled
+  double dissolved_oxygen_mg_per_kg{};
+  double dissolved_nitrogen_mg_per_kg{};
+  double carbonation_volumes{};    ///< above kFoamingVolumes pressures are indicative only
+  std::int64_t rim_to_drink_um{};  ///< from the rim down to the surface of the drink
+};
+
+/// From this carbonation on a dose makes the drink foam: a trial is required, never a pass.
+inline constexpr double kFoamingVolumes = 1.2;
+
+}  // namespace rimebench

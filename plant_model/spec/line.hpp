@@ -1,0 +1,115 @@
+#pragma once
+
+#include <cstdint>
+
+#include "firmware_sim/contract/parameter.hpp"
+
+namespace rimebench {
+
+enum class FillerKind : std::uint8_t { kRotary, kInline };
+
+/// A rotary filler gives one stream at `pitch_um`. An inline filler releases `heads` containers at
+/// once, `head_pitch_um` apart, once per `group_pitch_um` of belt travel.
+struct FillerSpec {
+  FillerKind kind{};
+  std::int64_t pitch_um{};
+  std::int64_t pitch_sd_um{};
+  int heads{1};
+  std::int64_t head_pitch_um{};
+  std::int64_t group_pitch_um{};
+};
+
+/// Along the travel, from the centre of the last container that the filler lets go.
+struct StationsSpec {
+  std::int64_t sensor_um{};
+  std::int64_t nozzle_um{};
+  std::int64_t lid_um{};  ///< locked transport only
+  std::int64_t
+      seam_um{};  ///< locked: first seaming roll; queued: where the seamer takes containers
+  std::int64_t discharge_um{};  ///< discharge sensor behind the seamer; 0: none (locked only)
+  std::int64_t gate_um{};       ///< reject gate; 0: none
+};
+
+/// A single-station seamer of a queued line: it takes one container a cycle, first in, first out.
+/// Times count from the taking.
+struct SeamerSpec {
+  std::int64_t cycle_us{};
+  std::int64_t lid_us{};
+  std::int64_t seam_us{};
+  std::int64_t discharge_us{};  ///< when the centre stands at the discharge sensor
+};
+
+struct SensorSpec {
+  std::int64_t on_delay_us{};
+  std::int64_t off_delay_us{};
+  std::int64_t jitter_sd_us{};
+};
+
+struct ValveSpec {
+  std::int64_t open_delay_us{};
+  std::int64_t close_delay_us{};
+  std::int64_t jitter_sd_us{};
+  double flow_ug_per_us{};  ///< liquid through the open valve; g/s is the same number
+  double flow_sd_percent{};
+  std::int64_t feedback_delay_us{};  ///< from real movement to the feedback signal; 0: not wired
+};
+
+struct NozzleSpec {
+  std::int64_t height_um{};  ///< above the rim
+  std::int64_t jet_diameter_um{};
+  std::int64_t jet_speed_um_per_s{};
+  std::int64_t lateral_um{};  ///< nozzle axis beside the line of the container centres
+};
+
+struct LossesSpec {
+  double flash_percent{};
+  double flight_percent{};
+  double splash_percent{};
+};
+
+/// dm/dt = -(m_ref/tau) (m/m_ref)^exponent, with tau by segment [CAL].
+struct BoilOffSpec {
+  double tau_belt_s{};
+  double tau_lid_s{};  ///< from the lid to the seam
+  double exponent{1.0};
+  double reference_mg{};
+  double sd_percent{};
+};
+
+struct HeadspaceSpec {
+  double sweep_efficiency{};  ///< eta: 1 is well mixed [CAL]
+  double cold_gas_k{};        ///< temperature the gas would reach under endless boil-off [CAL]
+  double gas_sd_k{};
+  double air_ingress_ml_per_s{};  ///< air mixed in while the container is open [CAL]
+  double lid_flush_percent{};     ///< share of the headspace that a flush under the lid replaces
+};
+
+struct GateSpec {
+  std::int64_t delay_us{};          ///< from the reject command to the gate's movement
+  std::int64_t confirm_delay_us{};  ///< from removal to the confirm eye's signal; 0: not wired
+};
+
+struct ControlsSpec {
+  std::int64_t line_pulse_pitch_um{};    ///< 0: the line has no pulse
+  std::int64_t line_stop_reaction_us{};  ///< the line stops this long after losing the line permit;
+                                         ///< 0: not wired
+  bool lid_sensor{};                     ///< the lid present signal is wired (locked transport)
+};
+
+/// The machine between the last fill head and the reject gate.
+struct LineSpec {
+  Transport transport{};
+  FillerSpec filler;
+  StationsSpec stations;
+  SeamerSpec seamer;
+  SensorSpec sensor;
+  ValveSpec valve;
+  NozzleSpec nozzle;
+  LossesSpec losses;
+  BoilOffSpec boil_off;
+  HeadspaceSpec headspace;
+  GateSpec gate;
+  ControlsSpec controls;
+};
+
+}  // namespace rimebench
