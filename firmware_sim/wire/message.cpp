@@ -1,0 +1,182 @@
+#include "firmware_sim/wire/message.hpp"
+
+namespace rimebench {
+
+namespace {
+
+constexpr std::uint64_t kTimeMax = static_cast<std::uint64_t>(kNever.us);
+constexpr std::uint64_t kU16Max = 0xffff;
+constexpr std::uint64_t kU32Max = 0xffffffff;
+
+Payload begin(MessageType type) {
+  Payload payload;
+  put_byte(payload, static_cast<std::uint8_t>(type));
+  return payload;
+}
+
+void put_time(Payload& payload, std::int64_t us) {
+  DEMAND(us >= 0 && us <= kNever.us);
+  put_varint(payload, static_cast<std::uint64_t>(us));
+}
+
+void put_changes(Payload& payload, std::span<const SignalChange> changes) {
+  Instant previous{};
+  for (const SignalChange& change : changes) {
+    put_time(payload, (change.at - previous).raw);
+    put_varint(payload, number(change.channel));
+    put_varint(payload, zigzag(change.value));
+    previous = change.at;
+  }
+}
+
+std::int64_t read_time(PayloadReader& reader) {
+  return static_cast<std::int64_t>(reader.varint(kTimeMax));
+}
+
+/// Changes fill the rest of a payload, so nothing is left behind them.
+std::span<const SignalChange> read_changes(PayloadReader& reader, ChangeBuffer& changes) {
+  std::size_t count = 0;
+  Instant at{};
+  while (!reader.at_end()) {
+    at = at + Duration{read_time(reader)};
+    const auto channel = static_cast<Channel>(reader.varint(kU16Max));
+    const auto value = unzigzag(static_cast<std::uint32_t>(reader.varint(kU32Max)));
+    if (at > kNever || count == changes.size()) reader.fail();
+    if (reader.whole()) changes[count++] = {at, channel, value};
+  }
+  return {changes.data(), count};
+}
+
+bool begins_with(PayloadReader& reader, MessageType type) {
+  return reader.byte() == static_cast<std::uint8_t>(type);
+}
+
+bool is_printable(std::span<const std::uint8_t> text) {
+  for (const std::uint8_t byte : text) {
+    if (byte < 0x20 || byte > 0x7e) return false;
+  }
+  return true;
+}
+
+}  // namespace
+
+std::span<const std::uint8_t> encode(const HelloMessage& message, FrameBuffer& frame) {
+  Payload payload = begin(MessageType::kHello);
+  put_varint(payload, message.version);
+  put_varint(payload, message.nonce);
+  return encode_frame(payload, frame);
+}
+
+std::span<const std::uint8_t> encode(const HelloReplyMessage& message, FrameBuffer& frame) {
+  DEMAND(message.name.size() <= kNameMax);
+  Payload payload = begin(MessageType::kHelloReply);
+  put_varint(payload, message.version);
+  put_varint(payload, message.nonce);
+  put_varint(payload, message.capacity);
+  for (const std::uint8_t byte : message.name) put_byte(payload, byte);
+  return encode_frame(payload, frame);
+}
+
+std::span<const std::uint8_t> encode(const GrantMessage& message, FrameBuffer& frame) {
+  Payload payload = begin(MessageType::kGrant);
+  put_varint(payload, message.seq);
+  put_time(payload, message.until.us);
+  put_time(payload, message.lookahead.raw == kNever.us ? 0 : message.lookahead.raw);
+  put_changes(payload, message.changes);
+  return encode_frame(payload, frame);
+}
+
+std::span<const std::uint8_t> encode(const ReachedMessage& message, FrameBuffer& frame) {
+  Payload payload = begin(MessageType::kReached);
+  put_varint(payload, message.seq);
+  put_time(payload, message.at.us);
+  put_changes(payload, message.changes);
+  return encode_frame(payload, frame);
+}
+
+std::span<const std::uint8_t> encode(const RefusedMessage& message, FrameBuffer& frame) {
+  Payload payload = begin(MessageType::kRefused);
+  put_varint(payload, message.seq);
+  put_varint(payload, static_cast<std::uint8_t>(message.reason));
+  return encode_frame(payload, frame);
+}
+
+std::span<const std::uint8_t> encode_goodbye(FrameBuffer& frame) {
+  Payload payload = begin(MessageType::kGoodbye);
+  return encode_frame(payload, frame);
+}
+
+std::optional<MessageType> message_type(std::span<const std::uint8_t> payload) {
+  if (payload.empty()) return std::nullopt;
+  const std::uint8_t type = payload.front();
+  if (type < static_cast<std::uint8_t>(MessageType::kHello)) return std::nullopt;
+  if (type > static_cast<std::uint8_t>(MessageType::kRefused)) return std::nullopt;
+  return static_cast<MessageType>(type);
+}
+
+std::optional<HelloMessage> decode_hello(std::span<const std::uint8_t> payload) {
+  PayloadReader reader(payload);
+  if (!begins_with(reader, MessageType::kHello)) return std::nullopt;
+  HelloMessage message;
+  message.version = static_cast<std::uint32_t>(reader.varint(kU32Max));
+  if (reader.whole() && message.version != kProtocolVersion) return message;
+  message.nonce = static_cast<std::uint32_t>(reader.varint(kU32Max));
+  if (!reader.whole() || !reader.at_end()) return std::nullopt;
+  return message;
+}
+
+std::optional<HelloReplyMessage> decode_hello_reply(std::span<const std::uint8_t> payload) {
+  PayloadReader reader(payload);
+  if (!begins_with(reader, MessageType::kHelloReply)) return std::nullopt;
+  HelloReplyMessage message;
+  message.version = static_cast<std::uint32_t>(reader.varint(kU32Max));
+  message.nonce = static_cast<std::uint32_t>(reader.varint(kU32Max));
+  message.capacity = static_cast<std::uint16_t>(reader.varint(kU16Max));
+  message.name = reader.rest();
+  if (!reader.whole() || message.name.size() > kNameMax) return std::nullopt;
+  if (!is_printable(message.name)) return std::nullopt;
+  return message;
+}
+
+std::optional<GrantMessage> decode_grant(std::span<const std::uint8_t> payload,
+                                         ChangeBuffer& changes) {
+  PayloadReader reader(payload);
+  if (!begins_with(reader, MessageType::kGrant)) return std::nullopt;
+  GrantMessage message;
+  message.seq = static_cast<std::uint16_t>(reader.varint(kU16Max));
+  message.until.us = read_time(reader);
+  const std::int64_t lookahead_us = read_time(reader);
+  message.lookahead.raw = lookahead_us == 0 ? kNever.us : lookahead_us;
+  message.changes = read_changes(reader, changes);
+  if (!reader.whole()) return std::nullopt;
+  return message;
+}
+
+std::optional<ReachedMessage> decode_reached(std::span<const std::uint8_t> payload,
+                                             ChangeBuffer& changes) {
+  PayloadReader reader(payload);
+  if (!begins_with(reader, MessageType::kReached)) return std::nullopt;
+  ReachedMessage message;
+  message.seq = static_cast<std::uint16_t>(reader.varint(kU16Max));
+  message.at.us = read_time(reader);
+  message.changes = read_changes(reader, changes);
+  if (!reader.whole()) return std::nullopt;
+  return message;
+}
+
+std::optional<RefusedMessage> decode_refused(std::span<const std::uint8_t> payload) {
+  PayloadReader reader(payload);
+  if (!begins_with(reader, MessageType::kRefused)) return std::nullopt;
+  RefusedMessage message;
+  message.seq = static_cast<std::uint16_t>(reader.varint(kU16Max));
+  const std::uint64_t reason = reader.varint(static_cast<std::uint8_t>(Refusal::kChannel));
+  if (!reader.whole() || !reader.at_end() || reason == 0) return std::nullopt;
+  message.reason = static_cast<Refusal>(reason);
+  return message;
+}
+
+bool is_goodbye(std::span<const std::uint8_t> payload) {
+  return payload.size() == 1 && payload[0] == static_cast<std::uint8_t>(MessageType::kGoodbye);
+}
+
+}  // namespace rimebench
