@@ -75,7 +75,7 @@ double rigid_puddle_m() { return 2.0 * nitrogen_capillary_length_m(); }
 
 double floating_lens_m(double drink_K) {
   const double water = water_density_kg_per_m3(drink_K);
-  return 2.0 * std::sqrt(water_surface_tension_N_per_m(drink_K) * water /
+  return 2.0 * std::sqrt(nitrogen_surface_tension_N_per_m(kNitrogenBoilingK) * water /
                          (kLiquidNitrogenKgPerM3 * kGravity * (water - kLiquidNitrogenKgPerM3)));
 }
 

@@ -42,8 +42,8 @@ double nitrogen_on_drink_W_per_m2(double surface_K);
 /// Clanet, Quere 2003).
 double rigid_puddle_m();
 
-/// Thickness in m of a wide calm lens of nitrogen on water: an upper bound, as impact and boiling
-/// spread it thinner.
+/// Thickness in m of a wide calm lens of nitrogen floating on water, its vapour film carrying it:
+/// an upper bound, as impact and boiling spread it thinner.
 double floating_lens_m(double drink_K);
 
 /// Time constant in s of the decay of a layer of constant thickness (3.3).

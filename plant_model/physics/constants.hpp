@@ -20,6 +20,10 @@ inline constexpr double kOxygenMolarKg = 0.0319988;         // kg/mol
 inline constexpr double kCarbonDioxideMolarKg = 0.0440095;  // kg/mol
 inline constexpr double kArgonMolarKg = 0.039948;           // kg/mol
 
+/// One "volume" of carbon dioxide as mass in a m3 of drink: a m3 of the gas at 0 degrees C and 1
+/// atm.
+inline constexpr double kCarbonDioxideVolumeKgPerM3 = 1.977;
+
 /// Liquid nitrogen at its normal boiling point (Span et al. 2000).
 inline constexpr double kNitrogenBoilingK = 77.35499;       // K
 inline constexpr double kLiquidNitrogenKgPerM3 = 806.0845;  // kg/m3

@@ -15,7 +15,6 @@ namespace rimebench::physics {
 namespace {
 
 constexpr double kWaterCompressibilityPerPa = 4.6e-10;
-constexpr double kCarbonDioxideVolumeKgPerM3 = 1.977;  // one "volume", as kg per m3 of drink
 constexpr double kHighestAbsolutePa = 5.0e6;
 constexpr double kSmallestHeadspaceM3 = 1.0e-12;
 constexpr int kStepsMax = 100;

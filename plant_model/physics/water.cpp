@@ -65,9 +65,4 @@ double water_density_kg_per_m3(double temperature_K) {
   return numerator / (1.0 + 16.879850e-3 * t);
 }
 
-double water_surface_tension_N_per_m(double temperature_K) {
-  const double tau = 1.0 - temperature_K / kCriticalK;
-  return 0.2358 * std::pow(tau, 1.256) * (1.0 - 0.625 * tau);
-}
-
 }  // namespace rimebench::physics

@@ -18,7 +18,4 @@ double water_saturation_wagner_Pa(double temperature_K);
 /// 20 (1975) 97.
 double water_density_kg_per_m3(double temperature_K);
 
-/// Surface tension of water against its vapour in N/m, 0 to 374 degrees C. IAPWS R1-76(2014).
-double water_surface_tension_N_per_m(double temperature_K);
-
 }  // namespace rimebench::physics
