@@ -48,7 +48,7 @@ def count_file(path):
     """Returns ((passed, failed, skipped), remarks) of one build."""
     tests = list(ElementTree.parse(path).iter("testcase")) if path.is_file() else []
     if not tests:
-        return (0, 1, 0), ["FAILED: no test ran"]
+        return (0, 1, 0), ["FAILED: did not build, or ran no test"]
     totals, remarks = [0, 0, 0], []
     for test in tests:
         counts, said = count_program(test)
