@@ -16,6 +16,7 @@ enum class Outcome : std::uint8_t { kPass, kFail, kInconclusive };
 struct RunLimits {
   std::int64_t escapes_max{0};
   std::optional<double> false_rejects_percent_max;
+  std::optional<double> removed_percent_max;  ///< good or bad: what the line may lose
   std::optional<std::int64_t> containers_min;
   std::optional<std::int64_t>
       permit_reaction_us_max;  ///< run permit lost to valve commanded closed

@@ -26,7 +26,7 @@ struct LedgerRow {
   std::int64_t landing_us{};  ///< middle of the landing of its first shot; 0: none
   std::int64_t lid_us{};
   std::int64_t seam_us{};
-  std::int64_t gate_us{};
+  std::int64_t gate_us{};  ///< passed the gate (the seam, where there is no gate); 0: never
   std::int64_t wait_us{};  ///< landing to seam; 0: no shot
   std::int64_t shots{};
   std::int64_t

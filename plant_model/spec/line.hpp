@@ -19,7 +19,8 @@ struct FillerSpec {
   std::int64_t group_pitch_um{};
 };
 
-/// Along the travel, from the centre of the last container that the filler lets go.
+/// Along the travel, from the point where a rotary filler lets go, or from the first head of an
+/// inline filler (the one nearest the seamer).
 struct StationsSpec {
   std::int64_t sensor_um{};
   std::int64_t nozzle_um{};
@@ -36,7 +37,7 @@ struct SeamerSpec {
   std::int64_t cycle_us{};
   std::int64_t lid_us{};
   std::int64_t seam_us{};
-  std::int64_t discharge_us{};  ///< when the centre stands at the discharge sensor
+  std::int64_t discharge_us{};  ///< when the leading edge reaches the discharge sensor
 };
 
 struct SensorSpec {

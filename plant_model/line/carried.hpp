@@ -1,0 +1,82 @@
+#pragma once
+
+/// The containers on their way from the filler to the gate, shared by the two halves of the plant:
+/// the upstream half appends them and sets their times, the downstream half doses, closes and
+/// retires them.
+
+#include <array>
+#include <cstddef>
+#include <cstdint>
+
+#include "firmware_sim/units/quantity.hpp"
+#include "plant_model/kernel/ring.hpp"
+#include "plant_model/spec/ledger.hpp"
+
+namespace rimebench {
+
+/// A stretch of time in which a queued container stood while the belt slid under it.
+struct Hold {
+  Instant from;
+  Instant to{kNever};
+  Length travel_from;
+  Length travel_to;
+};
+
+/// Holds remembered one by one; an older one is folded into the container's offset, since only the
+/// last few milliseconds are ever looked back at.
+inline constexpr int kHoldsMax = 8;
+
+struct Carried {
+  LedgerRow row;
+  Length offset;          ///< its centre is at (belt travel - offset), before any hold
+  Length slip;            ///< of all ended holds
+  Length outfeed_offset;  ///< queued line: the same behind the seamer
+  bool taken{false};      ///< queued line: the seamer has it
+  Instant lid{kNever};
+  Instant seam{kNever};
+  Instant gate{kNever};
+  double fill_deviation{};  ///< in standard deviations, as are the next two
+  double gas_deviation{};
+  double boil_off_deviation{};
+  Instant liquid_at{};  ///< the moment for which `liquid_kg` holds
+  double liquid_kg{};
+  double evaporated_kg{};
+  int holds_used{0};
+  std::array<Hold, kHoldsMax> holds;
+};
+
+/// Containers by their number, 1 for the first; each stays until the downstream half retires it.
+class Conveyed {
+ public:
+  explicit Conveyed(std::size_t capacity) : ring_(capacity) {}
+
+  bool has_room(std::size_t containers) const {
+    return ring_.size() + containers <= ring_.capacity();
+  }
+  bool empty() const { return ring_.empty(); }
+  std::int64_t first() const { return first_; }
+  std::int64_t last() const { return first_ + static_cast<std::int64_t>(ring_.size()) - 1; }
+  bool has(std::int64_t number) const { return number >= first_ && number <= last(); }
+
+  Carried& operator[](std::int64_t number) {
+    return ring_[static_cast<std::size_t>(number - first_)];
+  }
+  const Carried& operator[](std::int64_t number) const {
+    return ring_[static_cast<std::size_t>(number - first_)];
+  }
+  Carried& append() {
+    Carried& added = ring_.push_back(Carried{});
+    added.row.container = last();
+    return added;
+  }
+  void retire_first() {
+    ring_.pop_front();
+    ++first_;
+  }
+
+ private:
+  Ring<Carried> ring_;
+  std::int64_t first_{1};
+};
+
+}  // namespace rimebench

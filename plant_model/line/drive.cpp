@@ -1,0 +1,156 @@
+#include "plant_model/line/drive.hpp"
+
+#include "plant_model/kernel/motion.hpp"
+
+namespace rimebench {
+
+namespace {
+
+constexpr Instant kLineStart{100'000};   // the operator's buttons come first
+constexpr Duration kStartRamp = 1_s;     // the first ramp of a run
+constexpr Duration kHaltCoast = 500_ms;  // after the line permit is lost
+constexpr double kSecondsPerMinute = 60.0;
+
+double seconds(Duration d) {
+  return static_cast<double>(d.raw) / static_cast<double>(kMicrosPerSecond);
+}
+
+double speed_at(const Segment& segment, Instant at) {
+  return segment.speed_um_per_s + segment.acceleration_um_per_s2 * seconds(at - segment.from);
+}
+
+double travel_per_container(const FillerSpec& filler) {
+  if (filler.kind == FillerKind::kRotary) return static_cast<double>(filler.pitch_um);
+  return static_cast<double>(filler.group_pitch_um) / filler.heads;
+}
+
+}  // namespace
+
+Drive::Drive(const PlantSpec& spec)
+    : profile_(spec.speed),
+      stops_(spec.happens.stops),
+      um_per_container_(travel_per_container(spec.line.filler)),
+      ramp_(kStartRamp) {
+  DEMAND(!profile_.empty());
+  history_.push_back({Instant{0}, kLineStart, Length{0}, 0.0, 0.0});
+}
+
+double Drive::profile_speed(Instant at) {
+  while (knot_ > 0 && profile_[knot_].at > at) --knot_;
+  while (knot_ + 1 < profile_.size() && profile_[knot_ + 1].at <= at) ++knot_;
+  const SpeedKnot& here = profile_[knot_];
+  double per_min = here.containers_per_min;
+  if (knot_ + 1 < profile_.size() && at > here.at) {
+    const SpeedKnot& next = profile_[knot_ + 1];
+    per_min += (next.containers_per_min - here.containers_per_min) * seconds(at - here.at) /
+               seconds(next.at - here.at);
+  }
+  return per_min * um_per_container_ / kSecondsPerMinute;
+}
+
+Instant Drive::next_knot(Instant at) const {
+  for (std::size_t i = knot_; i < profile_.size(); ++i) {
+    if (profile_[i].at > at) return profile_[i].at;
+  }
+  return kNever;
+}
+
+Instant Drive::next_stop() const { return stop_ < stops_.size() ? stops_[stop_].at : kNever; }
+
+void Drive::begin(Instant from, Instant to, double speed, double acceleration) {
+  history_.push_back({from, to, travel_at(from), speed, acceleration});
+}
+
+void Drive::begin_ramp(Instant at, Duration ramp) {
+  const double target = profile_speed(at + ramp);
+  permit_ = true;
+  if (ramp.raw == 0 || target == 0.0) return begin_running(at);
+  phase_ = Phase::kRamping;
+  begin(at, earlier(at + ramp, next_stop()), 0.0, target / seconds(ramp));
+}
+
+void Drive::begin_running(Instant at) {
+  phase_ = Phase::kRunning;
+  const double speed = profile_speed(at);
+  const Instant knot = next_knot(at);
+  double acceleration = 0.0;
+  if (knot != kNever && profile_[knot_].at <= at) {
+    acceleration = (profile_[knot_ + 1].containers_per_min - profile_[knot_].containers_per_min) *
+                   um_per_container_ / kSecondsPerMinute / seconds(knot - profile_[knot_].at);
+  }
+  permit_ = speed > 0.0 || acceleration > 0.0;
+  begin(at, earlier(knot, next_stop()), speed, acceleration);
+}
+
+void Drive::begin_coast(Instant at, double speed, Duration coast) {
+  permit_ = false;
+  const bool moving = speed > 0.0 && coast.raw > 0;
+  begin(at, at + (moving ? coast : 1_us), moving ? speed : 0.0,
+        moving ? -speed / seconds(coast) : 0.0);
+}
+
+void Drive::next_segment() {
+  const Segment ended = segment();
+  const Instant at = ended.to;
+  DEMAND(at != kNever);
+  const bool running = phase_ == Phase::kRamping || phase_ == Phase::kRunning;
+  if (running && at == next_stop()) {
+    phase_ = Phase::kCoasting;
+    return begin_coast(at, speed_at(ended, at), stops_[stop_].coast);
+  }
+  switch (phase_) {
+    case Phase::kStanding:
+      return begin_ramp(at, ramp_);
+    case Phase::kRamping:
+    case Phase::kRunning:
+      return begin_running(at);
+    case Phase::kCoasting: {
+      const LineStop& stop = stops_[stop_++];
+      phase_ = Phase::kStanding;
+      ramp_ = stop.ramp;
+      return begin(at, later(stop.at + stop.lasts, at + 1_us), 0.0, 0.0);
+    }
+    case Phase::kHalting:
+    case Phase::kHalted:
+      phase_ = Phase::kHalted;
+      return begin(at, kNever, 0.0, 0.0);
+  }
+}
+
+void Drive::halt(Instant at) {
+  if (phase_ == Phase::kHalting || phase_ == Phase::kHalted) return;
+  Segment& present = history_.back();
+  DEMAND(at >= present.from && at <= present.to);
+  const double speed = speed_at(present, at);
+  present.to = at;
+  phase_ = Phase::kHalting;
+  begin_coast(at, speed, kHaltCoast);
+}
+
+Instant Drive::time_of(Length travel, Instant now) const {
+  const Segment& s = segment();
+  const Length way = travel - s.travel;
+  if (way.raw <= 0) return now;
+  const auto time = crossing(way, s.speed_um_per_s, s.acceleration_um_per_s2);
+  if (!time || s.from + *time >= s.to) return kNever;
+  return later(s.from + *time, now);
+}
+
+Length Drive::travel_at(Instant at) const {
+  std::size_t i = history_.size();
+  if (i == 0) return Length{0};
+  do {
+    --i;
+  } while (i > 0 && history_[i].from > at);
+  const Segment& s = history_[i];
+  DEMAND(at >= s.from);
+  const double way =
+      travelled_um(s.speed_um_per_s, s.acceleration_um_per_s2, earlier(at, s.to) - s.from);
+  return s.travel + Length{static_cast<std::int64_t>(way)};
+}
+
+void Drive::forget_before(Instant at) {
+  while (history_.size() > 1 && history_.front().to <= at) history_.pop_front();
+}
+
+}  // namespace rimebench

@@ -1,0 +1,48 @@
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "firmware_sim/contract/signal_change.hpp"
+
+namespace rimebench {
+
+/// Input changes made but not yet taken by the controller, in canonical order. Those of a sensor
+/// with a delay arrive out of order by a few places and are shifted in from the back.
+class InputQueue {
+ public:
+  void put(SignalChange change) {
+    DEMAND(change.at >= reached_);
+    changes_.push_back(change);
+    std::size_t place = changes_.size() - 1;
+    while (place > taken_ && canonical_before(change, changes_[place - 1])) {
+      changes_[place] = changes_[place - 1];
+      --place;
+    }
+    changes_[place] = change;
+  }
+
+  /// The changes before `until`; valid until the next put or take.
+  std::span<const SignalChange> before(Instant until) const {
+    std::size_t end = changes_.size();
+    while (end > taken_ && changes_[end - 1].at >= until) --end;
+    return {changes_.data() + taken_, end - taken_};
+  }
+
+  /// Forgets the changes before `reached`: the controller has them.
+  void take(Instant reached) {
+    reached_ = reached;
+    while (taken_ < changes_.size() && changes_[taken_].at < reached) ++taken_;
+    if (taken_ * 2 > changes_.size()) {
+      changes_.erase(changes_.begin(), changes_.begin() + static_cast<std::ptrdiff_t>(taken_));
+      taken_ = 0;
+    }
+  }
+
+ private:
+  std::vector<SignalChange> changes_;
+  std::size_t taken_{0};
+  Instant reached_{};
+};
+
+}  // namespace rimebench

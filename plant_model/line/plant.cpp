@@ -1,0 +1,89 @@
+#include "plant_model/line/plant.hpp"
+
+#include <algorithm>
+#include <bit>
+
+namespace rimebench {
+
+namespace {
+
+/// After the last container the clock goes on this long, for the controller's last outputs.
+constexpr Duration kTail = 1_s;
+
+std::size_t containers_on_line(const PlantSpec& spec) {
+  const StationsSpec& at = spec.line.stations;
+  const std::int64_t length = std::max({at.seam_um, at.discharge_um, at.gate_um});
+  const std::int64_t touching = spec.container.body_um / 2;
+  const auto most = static_cast<std::size_t>(length / touching + 2 * spec.line.filler.heads);
+  return std::bit_ceil(most + 256);
+}
+
+}  // namespace
+
+Plant::Plant(const PlantSpec& spec)
+    : spec_(spec),
+      conveyed_(containers_on_line(spec)),
+      upstream_(spec, conveyed_),
+      downstream_(spec, conveyed_, upstream_) {}
+
+Ahead Plant::next(std::size_t inputs_max) {
+  const std::int64_t reaction = spec_.line.controls.line_stop_reaction_us;
+  const Instant horizon = reaction > 0 ? reached_ + Duration{reaction} : kNever;
+  Instant until = upstream_.run(earlier(horizon, halt_at_), inputs_max);
+  if (halt_at_ != kNever && until == halt_at_) {
+    upstream_.halt(halt_at_);
+    halt_at_ = kNever;
+  }
+  if (upstream_.finished() && end_ == kNever) {
+    end_ = later(upstream_.last_event(), reached_) + kTail;
+  }
+  until = std::min({until, end_, downstream_.confirm_horizon(reached_)});
+  return {until, downstream_.lookahead(), upstream_.inputs().before(until)};
+}
+
+void Plant::settle(Instant reached, std::span<const SignalChange> outputs, RunSink& sink) {
+  DEMAND(reached > reached_);
+  for (const SignalChange& output : outputs) {
+    DEMAND(output.at >= reached_ && output.at < reached);
+    downstream_.on_output(output);
+    if (output.channel != Channel::kLinePermit) continue;
+    const std::int64_t reaction = spec_.line.controls.line_stop_reaction_us;
+    if (line_permit_ && output.value == 0 && reaction > 0)
+      halt_at_ = output.at + Duration{reaction};
+    line_permit_ = output.value != 0;
+  }
+  downstream_.run(reached, sink);
+  record(reached, outputs, sink);
+  upstream_.inputs().take(reached);
+  upstream_.drive().forget_before(reached - 1_s);
+  reached_ = reached;
+  if (finished()) downstream_.finish(sink);
+}
+
+/// Merges the three streams, each already in canonical order.
+void Plant::record(Instant reached, std::span<const SignalChange> outputs, RunSink& sink) {
+  const auto inputs = upstream_.inputs().before(reached);
+  auto input = inputs.begin();
+  auto output = outputs.begin();
+  auto& witnesses = downstream_.witnesses();
+  for (const SignalChange& witness : witnesses) {
+    while (input != inputs.end() || output != outputs.end()) {
+      const bool input_first =
+          output == outputs.end() || (input != inputs.end() && canonical_before(*input, *output));
+      const SignalChange& next = input_first ? *input : *output;
+      if (canonical_before(witness, next)) break;
+      sink.on_change(next);
+      input_first ? static_cast<void>(++input) : static_cast<void>(++output);
+    }
+    sink.on_change(witness);
+  }
+  while (input != inputs.end() || output != outputs.end()) {
+    const bool input_first =
+        output == outputs.end() || (input != inputs.end() && canonical_before(*input, *output));
+    sink.on_change(input_first ? *input : *output);
+    input_first ? static_cast<void>(++input) : static_cast<void>(++output);
+  }
+  witnesses.clear();
+}
+
+}  // namespace rimebench

@@ -1,0 +1,58 @@
+#pragma once
+
+/// The line as the controller meets it: two cursors over one belt.
+///
+///   next()    the upstream half runs ahead and says how far the controller may go, with which
+///   inputs settle()  the controller went that far, with these outputs: the downstream half follows
+///
+/// The rule that keeps both honest: an input that an output causes comes at least `lookahead` after
+/// it, and a controller stops `lookahead` after its first output of a grant; what can stop the belt
+/// comes through the line's reaction time, and the upstream half never runs further ahead than
+/// that.
+
+#include <cstddef>
+#include <span>
+#include <vector>
+
+#include "plant_model/line/downstream.hpp"
+#include "plant_model/line/run_sink.hpp"
+#include "plant_model/line/upstream.hpp"
+
+namespace rimebench {
+
+/// What the controller may be granted: as harness/link's Grant, which the plant does not know.
+struct Ahead {
+  Instant until;
+  Duration lookahead;
+  std::span<const SignalChange> inputs;  ///< valid until settle
+};
+
+class Plant {
+ public:
+  /// `spec` must outlive the plant.
+  explicit Plant(const PlantSpec& spec);
+
+  /// True once the line has run empty and the controller has been taken past the end.
+  bool finished() const { return reached_ >= end_; }
+  Instant reached() const { return reached_; }
+  /// How far the controller may go, with about `inputs_max` inputs at most.
+  Ahead next(std::size_t inputs_max);
+  /// `outputs` in canonical order, all at or after the last reached and before `reached`.
+  /// Everything before `reached` goes to the sink: inputs, outputs and witnesses in canonical
+  /// order, rows.
+  void settle(Instant reached, std::span<const SignalChange> outputs, RunSink& sink);
+
+ private:
+  void record(Instant reached, std::span<const SignalChange> outputs, RunSink& sink);
+
+  const PlantSpec& spec_;
+  Conveyed conveyed_;
+  Upstream upstream_;
+  Downstream downstream_;
+  Instant reached_{};
+  Instant end_{kNever};
+  Instant halt_at_{kNever};
+  bool line_permit_{false};
+};
+
+}  // namespace rimebench
