@@ -26,7 +26,8 @@ class Rule:
 RULES = (
     Rule(
         r"\b(system|steady|high_resolution|utc|file)_clock\b|\b(steady|system|deadline)_timer\b"
-        r"|\b(gettimeofday|clock_gettime|timespec_get)\b|\btime\s*\(\s*(nullptr|NULL|0|&\s*\w+)\s*\)"
+        r"|\b(gettimeofday|clock_gettime|timespec_get)\b"
+        r"|\btime\s*\(\s*(nullptr|NULL|0|&\s*\w+)\s*\)"
         r"|\bclock\s*\(\s*\)|\b__(DATE|TIME|TIMESTAMP)__\b",
         "reads the wall clock; time comes from the inputs",
         LAYERS + ("tests",),

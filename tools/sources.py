@@ -1,4 +1,4 @@
-"""What the checks share: finding our C++ files, blanking what is not code, and running as a script."""
+"""What the checks share: finding our C++ files, blanking what is not code, running as a script."""
 
 import re
 import sys

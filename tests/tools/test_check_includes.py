@@ -61,7 +61,8 @@ class CheckIncludes(PlantedTree):
 
     def test_a_source_outside_any_room_is_an_error(self):
         self.plant("harness/stray.cpp", "")
-        self.assertEqual(self.findings(), ["harness/stray.cpp:1: a source file must stand in a room"])
+        found = ["harness/stray.cpp:1: a source file must stand in a room"]
+        self.assertEqual(self.findings(), found)
 
     def test_a_cycle_is_named(self):
         graph = {"a": ["b"], "b": ["c"], "c": ["b"]}

@@ -42,8 +42,8 @@ class CheckSize(PlantedTree):
 
     def test_a_long_table_is_no_function(self):
         rows = "    {1, f(2)},\n" * 100
-        self.assertEqual(self.findings("constexpr auto k = std::to_array<Row>({\n" + rows + "});\n"), [])
-        self.assertEqual(self.findings("constexpr Row k[] = {\n" + rows + "};\n"), [])
+        for head, tail in (("auto k = std::to_array<Row>({", "});"), ("Row k[] = {", "};")):
+            self.assertEqual(self.findings(f"constexpr {head}\n{rows}{tail}\n"), [])
 
     def test_after_a_table_functions_are_still_found(self):
         text = "constexpr Row k[] = {{1}, {2}};\n" + function("int f()", 51)

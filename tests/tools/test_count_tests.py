@@ -20,7 +20,8 @@ FAILURE = '<failure message=""/>'
 
 
 def case(status, output="", inside=""):
-    return f'<testcase name="n" status="{status}">{inside}<system-out>{output}</system-out></testcase>'
+    said = f"{inside}<system-out>{output}</system-out>"
+    return f'<testcase name="n" status="{status}">{said}</testcase>'
 
 
 class CountTests(PlantedTree):
