@@ -18,6 +18,8 @@ constexpr double kWaterCompressibilityPerPa = 4.6e-10;
 constexpr double kHighestAbsolutePa = 5.0e6;
 constexpr double kSmallestHeadspaceM3 = 1.0e-12;
 constexpr int kStepsMax = 100;
+// Newton doubles the digits each step, so the last step leaves rounding only.
+constexpr double kRelativeTolerance = 1.0e-9;
 
 /// Moles that press on the headspace and the liquid that takes its share of them.
 struct Share {
@@ -134,11 +136,14 @@ std::optional<double> root_of(const Balance& balance, double ambient_Pa) {
   for (int step = 0; step < kStepsMax; ++step) {
     const Balance::Point f = balance.at(guess);
     (f.value < 0.0 ? low : high) = guess;
-    double next = guess - f.value / f.slope;
-    if (!(next > low && next < high)) next = 0.5 * (low + high);
-    const bool settled = std::abs(next - guess) <= 1.0e-9 * next;
-    guess = next;
-    if (settled) break;
+    const double next = guess - f.value / f.slope;
+    const double closest = kRelativeTolerance * guess;
+    if (std::abs(next - guess) <= closest) {
+      guess = next;
+      break;
+    }
+    guess = next > low && next < high ? next : 0.5 * (low + high);
+    if (high - low <= closest) break;
   }
   if (guess > kHighestAbsolutePa * (1.0 - 1.0e-6)) return std::nullopt;
   if (balance.headspace(guess) < kSmallestHeadspaceM3) return std::nullopt;
