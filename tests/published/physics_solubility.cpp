@@ -112,8 +112,9 @@ TEST_CASE("solubility: air-saturated water holds this much nitrogen") {
   // Computed apart from IAPWS G7-04. [n2_air_saturated]
   constexpr std::array<std::array<double, 2>, 4> kRows{
       {{4, 20.566}, {10, 18.117}, {20, 15.089}, {25, 13.923}}};
-  for (const auto& [celsius, mg_per_kg] : kRows) {
-    CAPTURE(celsius);
+  for (const auto& row : kRows) {
+    CAPTURE(row[0]);
+    const auto& [celsius, mg_per_kg] = row;
     const double ours = air_saturated_kg_per_kg(Gas::kNitrogen, kelvin(celsius), kAtmospherePa);
     CHECK(relative_error(ours * 1.0e6, mg_per_kg) < 1.0e-3);
   }
@@ -135,8 +136,9 @@ TEST_CASE(
     return air_saturated_kg_per_kg(Gas::kOxygen, kelvin(celsius), kAtmospherePa) *
            water_density_kg_per_m3(kelvin(celsius)) * 1.0e3;
   };
-  for (const auto& [celsius, published] : kRows) {
-    CAPTURE(celsius);
+  for (const auto& row : kRows) {
+    CAPTURE(row[0]);
+    const auto& [celsius, published] = row;
     CHECK(relative_error(mg_per_L(celsius), published) < 0.015);
   }
   CHECK(relative_error(mg_per_L(20.0), 9.1659) < 1.0e-3);  // [do_from_g7_20C]
