@@ -25,8 +25,10 @@ inline constexpr Duration kNoFeedback{kNever.us};
 /// `until` and that instant + `lookahead`, so that what the output causes reaches it in time.
 struct Grant {
   Instant until;
-  Duration lookahead{kNoFeedback};       ///< > 0
-  std::span<const SignalChange> inputs;  ///< canonical order, none before the last instant reached
+  Duration lookahead{kNoFeedback};  ///< > 0
+  /// Canonical order, none before the last instant reached. Those at or past `until` wait for a
+  /// later grant.
+  std::span<const SignalChange> inputs;
 };
 
 /// How far the node came. Inputs of the grant at or past `at` were not consumed: the caller sends
@@ -64,7 +66,8 @@ class Node {
   /// One step of the run. Throws LinkError.
   virtual Reached exchange(const Grant& grant) = 0;
 
-  /// The most input changes that one exchange carries without being split.
+  /// The most input changes that can travel at once. An exchange takes any number; more than this
+  /// cost several round trips.
   virtual std::size_t capacity() const = 0;
 };
 
