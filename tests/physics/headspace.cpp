@@ -48,6 +48,20 @@ TEST_CASE("headspace: a wait cut in two leaves the same gas") {
   CHECK(relative_error(parts.gas_K, whole.gas_K) < 1.0e-12);
 }
 
+TEST_CASE("headspace: a short circuit of half the vapour needs twice as much to sweep as well") {
+  OpenHeadspace half = kTight;
+  half.cold_gas_K = kFresh.gas_K;
+  OpenHeadspace mixed = half;
+  half.sweep_efficiency = 0.5;
+  CHECK(relative_error(swept(kFresh, half, 20.0 * kMilligram, 2.0).air_fraction,
+                       swept(kFresh, mixed, 10.0 * kMilligram, 2.0).air_fraction) < 1.0e-12);
+}
+
+TEST_CASE("headspace: carbon dioxide is swept out as the air is") {
+  const HeadspaceGas after = swept({0.5, 277.15, 0.4}, kTight, 13.0 * kMilligram, 1.0);
+  CHECK(relative_error(after.co2_fraction / after.air_fraction, 0.4 / 0.5) < 1.0e-12);
+}
+
 TEST_CASE("headspace: nothing boiled, nothing drawn in: nothing changed") {
   const HeadspaceGas after = swept(kFresh, kTight, 0.0, 60.0);
   CHECK(after.air_fraction == 1.0);
