@@ -1,0 +1,68 @@
+#pragma once
+
+/// The ranges of the parameter table, projected at compile time: the table's documentation text
+/// stays out of the image. The static_asserts prove that the core's products fit 64 bits.
+
+#include <array>
+#include <cstdint>
+
+#include "firmware_sim/contract/parameter_table.hpp"
+#include "firmware_sim/units/quantity.hpp"
+
+namespace rimebench {
+
+struct SlotRange {
+  std::int32_t min;
+  std::int32_t max;
+};
+
+inline constexpr auto kSlotRanges = [] {
+  std::array<SlotRange, kParameterSlots> ranges{};
+  for (const ParameterRow& row : kParameterTable) {
+    for (int entry = 0; entry < row.entries; ++entry) {
+      ranges[static_cast<unsigned>(slot(row.parameter, entry))] = {row.min, row.max};
+    }
+  }
+  return ranges;
+}();
+
+constexpr std::int64_t max_of(Parameter parameter) {
+  return kSlotRanges[static_cast<unsigned>(slot(parameter))].max;
+}
+
+/// The longest pulse period the belt remembers, and the longest run.
+inline constexpr Duration kPeriodMax{24LL * 3600 * kMicrosPerSecond};
+
+/// Faster than any belt: pulses closer than this are noise.
+inline constexpr Speed kSpeedMax{100'000'000};
+
+constexpr bool product_fits(std::int64_t a, std::int64_t b) {
+  std::int64_t product{};
+  return !__builtin_mul_overflow(a, b, &product);
+}
+
+/// The belt's step: one pulse pitch, or one second's travel where there is no pulse.
+inline constexpr std::int64_t kStepMax = max_of(Parameter::kLinePulsePitchUm) >
+                                                 max_of(Parameter::kLineSpeedUmPerS)
+                                             ? max_of(Parameter::kLinePulsePitchUm)
+                                             : max_of(Parameter::kLineSpeedUmPerS);
+/// Farthest a container's shot position lies ahead of the belt when its edge is accepted.
+inline constexpr std::int64_t kAheadMax =
+    max_of(Parameter::kSensorToNozzleUm) + max_of(Parameter::kEdgeToCentreUm);
+/// Earliest a shot is opened before the container arrives.
+inline constexpr std::int64_t kLeadMax =
+    max_of(Parameter::kFlightUs) + max_of(Parameter::kValveOpenDelayUs) +
+    max_of(Parameter::kOpenUsMax) + max_of(Parameter::kValveCloseDelayUs);
+
+static_assert(product_fits(kStepMax, kPeriodMax.raw), "elapsed time times step");
+static_assert(product_fits(kAheadMax, kPeriodMax.raw), "distance ahead times period");
+static_assert(product_fits(kLeadMax, kStepMax), "lead times step");
+static_assert(product_fits(kPeriodMax.raw, kSpeedMax.raw), "lateness times speed");
+static_assert(product_fits(max_of(Parameter::kNozzleToSeamUm), kMicrosPerSecond), "belt wait");
+static_assert(product_fits(max_of(Parameter::kDoseUg), max_of(Parameter::kWaitCurvePpm)), "dose");
+static_assert(product_fits(max_of(Parameter::kWaitCurveUs), max_of(Parameter::kWaitCurvePpm)),
+              "wait curve");
+static_assert(product_fits(max_of(Parameter::kOpenCurveUg), max_of(Parameter::kOpenCurveUs)),
+              "open curve");
+
+}  // namespace rimebench

@@ -1,0 +1,128 @@
+#include "firmware_sim/core/recipe.hpp"
+
+#include "firmware_sim/core/defects.hpp"
+#include "firmware_sim/core/limits.hpp"
+
+namespace rimebench {
+namespace {
+
+/// A curve's list: as many entries as `points` strictly rises are in use, the rest must be 0.
+struct CurveList {
+  Parameter list;
+  Parameter points;
+  bool rising;
+};
+constexpr auto kCurveLists = std::to_array<CurveList>({
+    {Parameter::kOpenCurveUg, Parameter::kOpenCurveUg, true},
+    {Parameter::kOpenCurveUs, Parameter::kOpenCurveUg, true},
+    {Parameter::kWaitCurveUs, Parameter::kWaitCurveUs, true},
+    {Parameter::kWaitCurvePpm, Parameter::kWaitCurveUs, false},
+});
+
+/// First slot of the list that is out of order; kParameterSlots if none is.
+int first_out_of_order(const RecipeValues& values, const CurveList& curve) {
+  const int used = rising_entries(values, curve.points);
+  for (int entry = 0; entry < kCurvePoints; ++entry) {
+    const std::int32_t value = values.get(curve.list, entry);
+    if (entry >= used && value != 0) return slot(curve.list, entry);
+    if (entry == 0 || entry >= used || !curve.rising) continue;
+    if (value <= values.get(curve.list, entry - 1)) return slot(curve.list, entry);
+  }
+  return kParameterSlots;
+}
+
+int first_out_of_range(const RecipeValues& values) {
+  for (int index = 0; index < kParameterSlots; ++index) {
+    const SlotRange range = kSlotRanges[static_cast<unsigned>(index)];
+    const std::int32_t value = values.at_slot(index);
+    if (value < range.min || value > range.max) return index;
+  }
+  return kParameterSlots;
+}
+
+int first_refused_slot(const RecipeValues& values) {
+  int first = first_out_of_range(values);
+  for (const CurveList& curve : kCurveLists) {
+    const int out_of_order = first_out_of_order(values, curve);
+    if (out_of_order < first) first = out_of_order;
+  }
+  return first;
+}
+
+}  // namespace
+
+void RecipeStage::take(Channel channel, std::int32_t value) {
+  if (channel == Channel::kRecipeCommit) {
+    commit_pending_ = value != 0 && value != commit_;
+    commit_ = value;
+    return;
+  }
+  const int index = number(channel) - number(Channel::kRecipeFirst);
+  if (0 <= index && index < kParameterSlots) values_.set_slot(index, value);
+}
+
+std::int32_t RecipeStage::take_commit(Mode mode) {
+  commit_pending_ = false;
+  if (mode != Mode::kStopped && mode != Mode::kIdle) return kRecipeRefusedRunning;
+  if (commit_ != values_.commit_value()) return kRecipeRefusedChecksum;
+  const int refused = first_refused_slot(values_);
+  return refused == kParameterSlots ? kRecipeAccepted : kRecipeRefusedSlot - refused;
+}
+
+Recipe::Recipe(const RecipeValues& values) {
+  const auto length = [&](Parameter p) { return Length{values.get(p)}; };
+  const auto time = [&](Parameter p) { return Duration{values.get(p)}; };
+  const auto speed = [&](Parameter p) { return Speed{values.get(p)}; };
+
+  pulse_pitch = length(Parameter::kLinePulsePitchUm);
+  line_speed = speed(Parameter::kLineSpeedUmPerS);
+  speed_min = speed(Parameter::kSpeedMinUmPerS);
+
+  sensor_latency = time(Parameter::kSensorLatencyUs);
+  debounce = kDefectNoDebounce ? 0_us : time(Parameter::kDebounceUs);
+  edge_to_centre = length(Parameter::kEdgeToCentreUm);
+  width_min = length(Parameter::kContainerWidthMinUm);
+  width_max = length(Parameter::kContainerWidthMaxUm);
+  pitch_min = length(Parameter::kPitchMinUm);
+
+  place_source = static_cast<PlaceSource>(values.get(Parameter::kPlaceSource));
+  place_count = values.get(Parameter::kPlaceCount);
+  head_pitch = length(Parameter::kHeadPitchUm);
+  group_start_to_group = length(Parameter::kGroupStartToSensorUm) - Length{head_pitch.raw / 2};
+
+  dose = Mass{values.get(Parameter::kDoseUg)};
+  wait_source = static_cast<WaitSource>(values.get(Parameter::kWaitSource));
+  wait_fixed = time(Parameter::kWaitFixedUs);
+  for (int place = 0; place < kPlaces; ++place) {
+    place_wait[static_cast<unsigned>(place)] = {values.get(Parameter::kPlaceWaitUs, place)};
+  }
+  wait_curve = Curve(values, Parameter::kWaitCurveUs, Parameter::kWaitCurvePpm);
+  open_curve = Curve(values, Parameter::kOpenCurveUg, Parameter::kOpenCurveUs);
+  open_min = time(Parameter::kOpenUsMin);
+  open_max = time(Parameter::kOpenUsMax);
+
+  sensor_to_nozzle = length(Parameter::kSensorToNozzleUm);
+  landing_late_max = length(Parameter::kLandingLateMaxUm);
+  flight = kDefectNoFlight ? 0_us : time(Parameter::kFlightUs);
+  valve_delays = time(Parameter::kValveOpenDelayUs) + time(Parameter::kValveCloseDelayUs);
+  lead_max = shot_lead(*this, open_max);
+  rest_min = time(Parameter::kRestUsMin);
+
+  transport = static_cast<Transport>(values.get(Parameter::kTransport));
+  nozzle_to_seam = length(Parameter::kNozzleToSeamUm);
+  sensor_to_seam = sensor_to_nozzle + nozzle_to_seam;
+  seam_to_discharge = time(Parameter::kSeamToDischargeUs);
+  wait_error_max = time(Parameter::kWaitErrorMaxUs);
+  to_gate = length(transport == Transport::kLocked ? Parameter::kSensorToGateUm
+                                                   : Parameter::kDischargeToGateUm);
+  gate_before = length(Parameter::kGateBeforeUm);
+  gate_after = length(Parameter::kGateAfterUm);
+
+  guard = {open_max, time(Parameter::kValveFeedbackUsMax)};
+}
+
+Duration shot_lead(const Recipe& recipe, Duration open) {
+  return recipe.flight + halved_floor(recipe.valve_delays + open);
+}
+
+}  // namespace rimebench

@@ -1,0 +1,94 @@
+#pragma once
+
+#include <array>
+#include <cstdint>
+
+#include "firmware_sim/contract/fault.hpp"
+#include "firmware_sim/contract/parameter.hpp"
+#include "firmware_sim/core/curve.hpp"
+#include "firmware_sim/units/quantity.hpp"
+
+namespace rimebench {
+
+/// What the guard alone is told.
+struct GuardLimits {
+  Duration open_max;
+  Duration feedback_max;  ///< 0: no feedback is wired
+};
+
+/// An accepted recipe in the core's own units, with what can be worked out once. The parameter
+/// table says what each value means.
+struct Recipe {
+  Recipe() = default;
+  explicit Recipe(const RecipeValues& values);
+
+  // Belt.
+  Length pulse_pitch;  ///< 0: no pulse
+  Speed line_speed;
+  Speed speed_min;
+
+  // Sensor.
+  Duration sensor_latency;
+  Duration debounce;
+  Length edge_to_centre;
+  Length width_min;
+  Length width_max;
+  Length pitch_min;
+
+  // Group.
+  PlaceSource place_source{};
+  int place_count{};
+  Length head_pitch;
+  Length group_start_to_group;  ///< half a head before the first head's edge at the sensor
+
+  // Dose.
+  Mass dose;
+  WaitSource wait_source{};
+  Duration wait_fixed;
+  std::array<Duration, kPlaces> place_wait{};
+  Curve wait_curve;
+  Curve open_curve;
+  Duration open_min;
+  Duration open_max;
+
+  // Shot.
+  Length sensor_to_nozzle;
+  Length landing_late_max;
+  Duration flight;
+  Duration valve_delays;  ///< open and close delay together
+  Duration lead_max;      ///< of the longest shot
+  Duration rest_min;
+
+  // Seam and gate.
+  Transport transport{};
+  Length nozzle_to_seam;
+  Length sensor_to_seam;
+  Duration seam_to_discharge;
+  Duration wait_error_max;
+  Length to_gate;  ///< from the sensor, or from the discharge sensor where queued; 0: no gate
+  Length gate_before;
+  Length gate_after;
+
+  GuardLimits guard;
+};
+
+/// From the open command of a shot to the middle of its streak on the drink.
+Duration shot_lead(const Recipe& recipe, Duration open);
+
+/// Collects parameters until a commit takes them as a whole. A refused commit changes nothing.
+class RecipeStage {
+ public:
+  /// Takes a change of a recipe channel. A commit waits for take_commit().
+  void take(Channel channel, std::int32_t value);
+  bool commit_pending() const { return commit_pending_; }
+  /// The recipe state that follows the commit in this mode: kRecipeAccepted, or why it is refused.
+  std::int32_t take_commit(Mode mode);
+  const RecipeValues& values() const { return values_; }
+
+ private:
+  RecipeValues values_;
+  std::int32_t commit_ = 0;
+  bool commit_pending_ = false;
+};
+
+}  // namespace rimebench
