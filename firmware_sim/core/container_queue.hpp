@@ -1,0 +1,71 @@
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+
+#include "firmware_sim/core/fixed_ring.hpp"
+#include "firmware_sim/units/quantity.hpp"
+
+namespace rimebench {
+
+/// Counts admitted containers; names one for as long as it is tracked.
+using ContainerNumber = std::uint32_t;
+
+/// A container between the sensor and the seam.
+struct Container {
+  Length centre;             ///< belt position at which its centre stands in front of the sensor
+  int place = 0;             ///< in its group, from 0
+  bool dosed = false;        ///< it got its one shot, perhaps cut
+  bool flagged = false;      ///< not surely right: never dosed from here on, and rejected
+  Instant landing{};         ///< of the middle of its shot
+  Duration expected_wait{};  ///< from landing to seam, as its dose assumed
+};
+
+/// The containers from the sensor to the seam, oldest first: those past the nozzle, whose shot is
+/// decided, then those still to be decided.
+class ContainerQueue {
+ public:
+  bool full() const { return ring_.full(); }
+  void admit(const Container& container) { ring_.push_back(container); }
+  /// The container admitted last, or null if it has already left.
+  Container* newest() { return ring_.empty() ? nullptr : &ring_.back(); }
+
+  /// The oldest container whose shot is not decided, or null.
+  Container* next_to_dose() { return decided_ < ring_.size() ? &ring_[decided_] : nullptr; }
+  ContainerNumber next_to_dose_number() const {
+    return oldest_ + static_cast<ContainerNumber>(decided_);
+  }
+  /// The container next_to_dose() is past the nozzle, dosed or refused.
+  void decide() { ++decided_; }
+
+  /// The oldest container past the nozzle, or null.
+  const Container* next_to_seam() const { return decided_ > 0 ? &ring_.front() : nullptr; }
+  void leave() {
+    DEMAND(decided_ > 0);
+    ring_.pop_front();
+    --decided_;
+    ++oldest_;
+  }
+
+  /// Null if that container is no longer tracked.
+  Container* find(ContainerNumber number) {
+    const ContainerNumber index = number - oldest_;
+    return index < ring_.size() ? &ring_[index] : nullptr;
+  }
+
+  void flag_all() {
+    for (std::size_t i = 0; i < ring_.size(); ++i) ring_[i].flagged = true;
+  }
+  void clear() {
+    oldest_ += static_cast<ContainerNumber>(ring_.size());
+    decided_ = 0;
+    ring_.clear();
+  }
+
+ private:
+  FixedRing<Container, 128> ring_;
+  ContainerNumber oldest_ = 0;
+  std::size_t decided_ = 0;
+};
+
+}  // namespace rimebench
