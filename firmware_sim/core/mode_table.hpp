@@ -1,0 +1,116 @@
+#pragma once
+
+/// The modes of the controller and what moves it between them: a table, its safety rules proved at
+/// compile time. Mode names follow the open packaging-machine state model (ISA-TR88.00.02).
+///
+///   Stopped --reset--> Idle --start--> Suspended <--run permit--> Execute
+///   stop leads back to Stopped, a fault to Aborted; Aborted --reset--> Stopped.
+
+#include <array>
+#include <cstddef>
+#include <cstdint>
+
+#include "firmware_sim/contract/fault.hpp"
+
+namespace rimebench {
+
+enum class ModeEvent : std::uint8_t {
+  kReset,  ///< by the operator, with a recipe accepted and every fault's cause gone
+  kStart,
+  kPermitGiven,  ///< the run permit is there; Suspended waits for it
+  kPermitLost,
+  kStop,
+  kFault,
+};
+
+struct ModeRow {
+  Mode mode;
+  ModeEvent event;
+  Mode next;
+};
+
+/// No row, no transition.
+inline constexpr auto kModeTable = std::to_array<ModeRow>({
+    {Mode::kStopped, ModeEvent::kReset, Mode::kIdle},
+    {Mode::kStopped, ModeEvent::kFault, Mode::kAborted},
+    {Mode::kIdle, ModeEvent::kStart, Mode::kSuspended},
+    {Mode::kIdle, ModeEvent::kStop, Mode::kStopped},
+    {Mode::kIdle, ModeEvent::kFault, Mode::kAborted},
+    {Mode::kSuspended, ModeEvent::kPermitGiven, Mode::kExecute},
+    {Mode::kSuspended, ModeEvent::kStop, Mode::kStopped},
+    {Mode::kSuspended, ModeEvent::kFault, Mode::kAborted},
+    {Mode::kExecute, ModeEvent::kPermitLost, Mode::kSuspended},
+    {Mode::kExecute, ModeEvent::kStop, Mode::kStopped},
+    {Mode::kExecute, ModeEvent::kFault, Mode::kAborted},
+    {Mode::kAborted, ModeEvent::kReset, Mode::kStopped},
+});
+
+constexpr Mode next_mode(Mode mode, ModeEvent event) {
+  for (const ModeRow& row : kModeTable) {
+    if (row.mode == mode && row.event == event) return row.next;
+  }
+  return mode;
+}
+
+/// The only mode in which the dosing valve may be open.
+constexpr bool may_dose(Mode mode) { return mode == Mode::kExecute; }
+/// Modes in which liquid is let to the head and a lost interlock is a fault.
+constexpr bool in_use(Mode mode) {
+  return mode == Mode::kIdle || mode == Mode::kExecute || mode == Mode::kSuspended;
+}
+
+namespace mode_proof {
+
+template <class Rule>
+consteval bool every_row(Rule rule) {
+  for (const ModeRow& row : kModeTable) {
+    if (!rule(row)) return false;
+  }
+  return true;
+}
+template <class Rule>
+consteval bool every_mode(Rule rule) {
+  for (int mode = 0; mode < static_cast<int>(Mode::kCount); ++mode) {
+    if (!rule(static_cast<Mode>(mode))) return false;
+  }
+  return true;
+}
+constexpr bool answered_once(const ModeRow& asked) {
+  int answers = 0;
+  for (const ModeRow& row : kModeTable) {
+    if (row.mode == asked.mode && row.event == asked.event) ++answers;
+  }
+  return answers == 1;
+}
+
+static_assert(every_row(answered_once), "one answer to one event");
+static_assert(every_row([](ModeRow row) { return row.next != row.mode; }));
+static_assert(every_row([](ModeRow row) {
+                return row.mode != Mode::kExecute || !may_dose(row.next);
+              }),
+              "every exit from Execute closes the valve");
+static_assert(every_row([](ModeRow row) {
+                return row.next != Mode::kExecute ||
+                       (row.mode == Mode::kSuspended && row.event == ModeEvent::kPermitGiven);
+              }),
+              "dosing starts only from Suspended and with the run permit");
+static_assert(next_mode(Mode::kExecute, ModeEvent::kPermitLost) == Mode::kSuspended);
+static_assert(every_mode([](Mode mode) {
+                return next_mode(mode, ModeEvent::kFault) == Mode::kAborted;
+              }),
+              "a fault aborts from everywhere");
+static_assert(every_mode([](Mode mode) {
+                return mode == Mode::kAborted ||
+                       next_mode(mode, ModeEvent::kStop) == Mode::kStopped;
+              }),
+              "stop stops from everywhere but Aborted");
+static_assert(every_row([](ModeRow row) {
+                return row.mode != Mode::kAborted ||
+                       (row.event == ModeEvent::kReset && row.next == Mode::kStopped);
+              }),
+              "Aborted is left only by reset, and only to Stopped");
+static_assert(every_mode([](Mode mode) { return !may_dose(mode) || in_use(mode); }));
+static_assert(!in_use(Mode::kStopped) && !in_use(Mode::kAborted), "no liquid at rest");
+
+}  // namespace mode_proof
+}  // namespace rimebench

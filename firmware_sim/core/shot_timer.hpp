@@ -1,0 +1,44 @@
+#pragma once
+
+#include <optional>
+
+#include "firmware_sim/core/container_queue.hpp"
+#include "firmware_sim/core/counters.hpp"
+#include "firmware_sim/core/moment.hpp"
+
+namespace rimebench {
+
+/// What the shot timer asks of the guard.
+struct ValveRequest {
+  bool open = false;
+  std::optional<ContainerNumber> container;  ///< an open request must name one
+};
+
+/// Decides each container's one shot when it falls due: fires it, or refuses it, counts why and
+/// flags the container. The middle of the flow is to land at the container's centre:
+///   open = arrival of the centre under the nozzle - flight - (valve delays + open time) / 2
+/// A due time past the next expected pulse waits for that pulse; every pulse plans anew.
+class ShotTimer {
+ public:
+  /// Ends the running shot if its time is over or the mode is not Execute, then decides what is
+  /// due.
+  void settle(const Moment& moment, Mode mode, ContainerQueue& queue, Counters& counters);
+  /// Ends the running shot, if any. Before its time it is cut: counted, its container flagged.
+  void end(Instant now, ContainerQueue& queue, Counters& counters);
+
+  ValveRequest request() const { return {dosing_.has_value(), dosing_}; }
+  /// The next instant at which time alone makes settle() act.
+  Instant due() const;
+
+ private:
+  struct Verdict;
+  Verdict judge(const Moment& moment, Mode mode, const Container& container) const;
+  Instant rested_at(const Recipe& recipe) const;
+
+  std::optional<ContainerNumber> dosing_;  ///< the valve is asked to be open for this container
+  Instant close_at_;                       ///< of the running shot
+  Instant closed_at_{-kNever.us};          ///< end of the last shot
+  Instant next_due_ = kNever;              ///< of the next container's shot
+};
+
+}  // namespace rimebench
