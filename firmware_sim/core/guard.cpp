@@ -1,0 +1,56 @@
+#include "firmware_sim/core/guard.hpp"
+
+#include "firmware_sim/core/defects.hpp"
+
+namespace rimebench {
+
+void Guard::watch(Instant now, const Interlocks& interlocks, bool in_use) {
+  if (kDefectNoGuard) return;
+  if (in_use && !interlocks.safety_chain) latch(Fault::kSafetyChainLost);
+  if (in_use && !interlocks.link_alive) latch(Fault::kLinkLost);
+  if (in_use && !interlocks.supply_ready) latch(Fault::kSupplyLost);
+
+  (interlocks.valve_feedback ? feedback_open_by_ : feedback_closed_by_) = kNever;
+  if (now >= feedback_closed_by_) latch(Fault::kValveStuckOpen);
+  if (now >= feedback_open_by_) latch(Fault::kValveStuckClosed);
+}
+
+bool Guard::allow(Instant now, const ValveRequest& request, const Interlocks& interlocks,
+                  const GuardLimits& limits) {
+  if (kDefectNoGuard) return request.open;
+  if (request.open && !request.container) latch(Fault::kOpenWithoutContainer);
+  if (valve_ && request.open && now >= open_until_) latch(Fault::kOpenTooLong);
+
+  const bool permitted = fault_ == Fault::kNone && interlocks.run_permit && interlocks.healthy();
+  const bool closed_over = request.open && !permitted;
+  spent_ = request.open && (spent_ || closed_over);
+
+  const bool open = request.open && !spent_;
+  if (!open) open_until_ = kNever;
+  if (open && !valve_) open_until_ = now + limits.open_max;
+  valve_ = open;
+  if (closed_over) feedback_open_by_ = kNever;  // too short, perhaps, for the valve to show it
+  expect_feedback(now, interlocks.valve_feedback, limits);
+  return valve_;
+}
+
+void Guard::expect_feedback(Instant now, bool feedback, const GuardLimits& limits) {
+  if (fault_ != Fault::kNone || limits.feedback_max == 0_us) {
+    feedback_open_by_ = feedback_closed_by_ = kNever;
+    return;
+  }
+  // A shot shorter than the allowance must still show: a deadline outlives the command that set it.
+  const Instant by = now + limits.feedback_max;
+  if (valve_ && !feedback) feedback_open_by_ = earlier(feedback_open_by_, by);
+  if (!valve_ && feedback) feedback_closed_by_ = earlier(feedback_closed_by_, by);
+}
+
+void Guard::latch(Fault fault) {
+  if (fault_ == Fault::kNone) fault_ = fault;
+}
+
+Instant Guard::due() const {
+  return earlier(open_until_, earlier(feedback_open_by_, feedback_closed_by_));
+}
+
+}  // namespace rimebench

@@ -1,0 +1,52 @@
+#pragma once
+
+#include "firmware_sim/contract/fault.hpp"
+#include "firmware_sim/core/recipe.hpp"
+#include "firmware_sim/core/shot_timer.hpp"
+#include "firmware_sim/units/quantity.hpp"
+
+namespace rimebench {
+
+/// The wires that may close the valve whatever the dosing logic thinks.
+struct Interlocks {
+  bool run_permit = false;
+  bool safety_chain = false;
+  bool supply_ready = false;
+  bool link_alive = false;
+  bool valve_feedback = false;
+
+  bool healthy() const { return safety_chain && supply_ready && link_alive; }
+};
+
+/// The last word on the valve. It shares no state with the shot timer: it sees the requested level
+/// with the container it names, and the interlocks, and keeps its own clock on the open valve.
+/// Without its interlocks the valve is closed in the same instant; a request that was closed over
+/// must go away before the valve opens again.
+class Guard {
+ public:
+  /// Looks at the interlocks and the valve's feedback before anything is decided. `in_use`: the
+  /// controller is in Idle, Execute or Suspended, so a lost interlock is a fault.
+  void watch(Instant now, const Interlocks& interlocks, bool in_use);
+  /// The valve's level now.
+  bool allow(Instant now, const ValveRequest& request, const Interlocks& interlocks,
+             const GuardLimits& limits);
+
+  /// The latched fault; kNone if all is well.
+  Fault fault() const { return fault_; }
+  void reset() { fault_ = Fault::kNone; }
+  /// The next instant at which time alone is a fault.
+  Instant due() const;
+
+ private:
+  void latch(Fault fault);
+  void expect_feedback(Instant now, bool feedback, const GuardLimits& limits);
+
+  Fault fault_ = Fault::kNone;
+  bool valve_ = false;
+  bool spent_ = false;  ///< the present request was closed over
+  Instant open_until_ = kNever;
+  Instant feedback_open_by_ = kNever;
+  Instant feedback_closed_by_ = kNever;
+};
+
+}  // namespace rimebench
