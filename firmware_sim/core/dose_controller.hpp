@@ -1,20 +1,40 @@
 #pragma once
 
+#include <array>
+#include <cstdint>
+
 #include "firmware_sim/contract/signal_change.hpp"
+#include "firmware_sim/core/admission.hpp"
+#include "firmware_sim/core/belt.hpp"
+#include "firmware_sim/core/container_queue.hpp"
+#include "firmware_sim/core/counters.hpp"
+#include "firmware_sim/core/group_place.hpp"
+#include "firmware_sim/core/guard.hpp"
+#include "firmware_sim/core/inputs.hpp"
+#include "firmware_sim/core/mode_table.hpp"
 #include "firmware_sim/core/outputs.hpp"
+#include "firmware_sim/core/recipe.hpp"
+#include "firmware_sim/core/reject_tracker.hpp"
+#include "firmware_sim/core/shot_timer.hpp"
 
 namespace rimebench {
 
 /// Decides, for each container on the belt, when the dosing valve opens and shuts, and which
 /// containers the reject gate must take.
 ///
+///   line pulse ───────> belt ─────────────┬────────────────────────┐
+///   container sensor ─> admission ─> queue ─> dose ─> shot timer ─> guard ─> valve
+///   group start ──────> group place ──┘   └─> reject tracker ──────────────> reject
+///   operator, permit ─> mode table ──────────────────┘
+///   discharge sensor ──────────────────────> reject tracker
+///
 /// on_change, advance and next_wake are the only entries; core/grant.hpp is the one loop that
 /// drives them. Time comes only from the inputs: no clock, heap, thread, float, exception or
-/// recursion.
+/// recursion. A plain value: a copy goes on as the original would.
 class DoseController {
  public:
-  /// Takes one input. Inputs come in time order, those of one instant in channel order, none at or
-  /// before an instant already settled, and none while an earlier instant waits to be settled.
+  /// Takes one input. Inputs come in time order, none at or before an instant already settled, and
+  /// none past a timer that is due (the loop settles that first).
   void on_change(SignalChange change);
 
   /// Settles the earliest unsettled instant before `until`: all inputs taken at it, then the timers
@@ -22,7 +42,43 @@ class DoseController {
   Outputs advance(Instant until);
 
   /// The instant advance() would settle next; kNever if none. Holds only until the next input.
-  Instant next_wake() const;
+  Instant next_wake() const { return earlier(taken_at_, timer_at_); }
+
+ private:
+  void take_commit(Instant now);
+  void run_modes(Instant now, const Interlocks& interlocks);
+  void abort(Instant now, Fault fault);
+  void reset_faults();
+  void track(const Moment& moment);
+  void admit(const Moment& moment, Length leading_edge);
+  Instant next_timer() const;
+  Outputs drive(Instant now);
+  void drive(Outputs& outputs, Channel channel, std::int32_t value);
+
+  Instant settled_{-1};
+  Instant taken_at_ = kNever;  ///< of inputs taken but not settled
+  Instant timer_at_ = kNever;
+
+  Inputs inputs_;
+  RecipeStage stage_;
+  std::int32_t recipe_state_ = 0;
+  Recipe recipe_;  ///< valid once has_recipe_
+  bool has_recipe_ = false;
+
+  Mode mode_ = Mode::kStopped;
+  Fault fault_ = Fault::kNone;
+  bool valve_ = false;
+
+  Belt belt_;
+  Admission admission_;
+  GroupPlace groups_;
+  ContainerQueue queue_;
+  ShotTimer shots_;
+  Guard guard_;
+  RejectTracker rejects_;
+  Counters counters_;
+
+  std::array<std::int32_t, kOutputChannels> sent_{};
 };
 
 }  // namespace rimebench

@@ -13,6 +13,13 @@ namespace rimebench {
 inline constexpr int kPlainOutputs = number(Channel::kRecipeState) - number(Channel::kValve) + 1;
 inline constexpr int kOutputChannels = kPlainOutputs + static_cast<int>(Counter::kCount);
 
+/// The place of an output channel among them.
+constexpr unsigned output_index(Channel channel) {
+  const bool plain = number(channel) < number(Channel::kCounterFirst);
+  return plain ? unsigned{number(channel)} - number(Channel::kValve)
+               : unsigned{number(channel)} - number(Channel::kCounterFirst) + kPlainOutputs;
+}
+
 /// What changed at one instant: at most one change a channel, in channel order. A value: returning
 /// an empty one writes two words, the entries stay unwritten until they are needed.
 class Outputs {

@@ -1,0 +1,38 @@
+#pragma once
+
+#include <cstdint>
+
+#include "firmware_sim/contract/channel.hpp"
+
+namespace rimebench {
+
+/// Levels of the plain input wires, and what they did since the last instant was settled. A sample
+/// channel counts as high while it is not 0.
+class Inputs {
+ public:
+  static constexpr bool carries(Channel channel) { return number(channel) < 32; }
+
+  void take(Channel channel, std::int32_t value) {
+    const bool level = value != 0;
+    if (level == high(channel)) return;
+    levels_ ^= bit(channel);
+    changed_ |= bit(channel);
+  }
+  void settled() { changed_ = 0; }
+
+  bool high(Channel channel) const { return (levels_ & bit(channel)) != 0; }
+  bool changed(Channel channel) const { return (changed_ & bit(channel)) != 0; }
+  bool rose(Channel channel) const { return changed(channel) && high(channel); }
+
+ private:
+  static constexpr std::uint32_t bit(Channel channel) {
+    return std::uint32_t{1} << number(channel);
+  }
+
+  std::uint32_t levels_ = 0;
+  std::uint32_t changed_ = 0;
+};
+
+static_assert(Inputs::carries(Channel::kRoomOxygen), "every plain input has its bit");
+
+}  // namespace rimebench
