@@ -63,7 +63,8 @@ void serve_tcp(const ListenAddress& listen, bool once, std::ostream& out) {
   TcpServer server(listen);
   out << "listening on " << server.address() << std::endl;
   do {
-    server.serve_one<NodeSession<DoseController>>();
+    NodeSession<DoseController> session;
+    server.serve_one(session);
   } while (!once);
 }
 

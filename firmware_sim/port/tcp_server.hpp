@@ -17,8 +17,7 @@ struct ListenAddress {
   std::uint16_t port{};
 };
 
-/// A listening socket that serves one bench at a time. `Session` is default-constructed for each
-/// connection and has on_byte and ended, as NodeSession.
+/// A listening socket that serves one bench at a time.
 class TcpServer {
  public:
   /// Throws std::runtime_error, naming the address, if it cannot listen there.
@@ -29,12 +28,11 @@ class TcpServer {
   /// HOST:PORT as really bound.
   std::string address() const;
 
-  /// Waits for a bench and serves it until one of the two has ended the session or the connection
-  /// is gone.
+  /// Waits for a bench and serves it until the session has ended or the connection is gone.
+  /// `Session` has on_byte and ended, as NodeSession.
   template <class Session>
-  void serve_one() {
+  void serve_one(Session& session) {
     accept();
-    Session session;
     while (!session.ended()) {
       const auto bytes = receive();
       if (bytes.empty()) break;
