@@ -119,6 +119,7 @@ Bytes encode_footer(const TraceFooter& footer) {
   append(payload, footer.proof.digest);
   append(payload, footer.proof.changes);
   append(payload, footer.proof.end.us);
+  append(payload, footer.exchanges);
   return payload;
 }
 
@@ -129,8 +130,9 @@ std::optional<TraceFooter> decode_footer(std::span<const std::uint8_t> payload) 
   const auto digest = reader.take<std::uint64_t>();
   const auto changes = reader.take<std::uint64_t>();
   const auto end_us = reader.take<std::int64_t>();
-  if (!end_us || !reader.at_end()) return std::nullopt;
-  return TraceFooter{*records, *rows, {*digest, *changes, Instant{*end_us}}};
+  const auto exchanges = reader.take<std::uint64_t>();
+  if (!exchanges || !reader.at_end()) return std::nullopt;
+  return TraceFooter{*records, *rows, {*digest, *changes, Instant{*end_us}}, *exchanges};
 }
 
 std::uint32_t block_crc(BlockKind kind, std::span<const std::uint8_t> payload) {

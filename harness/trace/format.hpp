@@ -16,7 +16,7 @@
 ///            order, the first row's value and each later row's difference to the one before it
 ///            (modulo 2^64), as compact integers (see store_compact)
 ///   footer   once, at the very end: records of all classes uint64, ledger rows uint64, digest
-///            uint64, hashed changes uint64, end in us int64
+///            uint64, hashed changes uint64, end in us int64, exchanges uint64
 ///
 /// A file without footer is an unfinished run, good as far as its last whole block. Within one kind
 /// the order is the run's; how changes and rows interleave tells nothing.
@@ -59,6 +59,7 @@ struct TraceFooter {
   std::uint64_t records{};  ///< of all three classes
   std::uint64_t rows{};
   RunProof proof;
+  std::uint64_t exchanges{};  ///< grants answered; tells how the run was cut, proves nothing
 
   friend bool operator==(const TraceFooter&, const TraceFooter&) = default;
 };

@@ -125,7 +125,8 @@ void TraceReader::take_rows() {
 void TraceReader::take_footer() {
   const auto footer = decode_footer(payload_);
   if (!footer) refuse("a footer that cannot be decoded");
-  const TraceFooter wanted{records_read_, rows_read_, digest_.proof(footer->proof.end)};
+  const TraceFooter wanted{records_read_, rows_read_, digest_.proof(footer->proof.end),
+                           footer->exchanges};
   if (*footer != wanted) refuse("the footer's counts or digest are not those of this trace");
   std::uint8_t beyond{};
   if (read({&beyond, 1}) != 0) {

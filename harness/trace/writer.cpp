@@ -52,10 +52,10 @@ void TraceWriter::flush_rows() {
   pending_rows_.clear();
 }
 
-void TraceWriter::close(const RunProof& proof) {
+void TraceWriter::close(const RunProof& proof, std::uint64_t exchanges) {
   flush_changes();
   flush_rows();
-  write_block(BlockKind::kFooter, encode_footer({records_, rows_, proof}));
+  write_block(BlockKind::kFooter, encode_footer({records_, rows_, proof, exchanges}));
   ended_ = true;
   output_.close();
 }

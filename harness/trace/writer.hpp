@@ -38,7 +38,7 @@ class TraceWriter {
   }
 
   /// Ends the run; nothing may be added after it.
-  void close(const RunProof& proof);
+  void close(const RunProof& proof, std::uint64_t exchanges);
 
  private:
   static constexpr std::size_t kChangesBytesPerBlock = std::size_t{64} * 1024;

@@ -42,7 +42,7 @@ TEST_CASE("trace: what was written is read back, over many blocks, with the same
     REQUIRE(whole.rows[static_cast<std::size_t>(n)] == made_up_row(n + 1));
   }
   CHECK(reader.complete());
-  CHECK(reader.footer() == TraceFooter{20'000, 2000, proof});
+  CHECK(reader.footer() == TraceFooter{20'000, 2000, proof, 7});
 }
 
 TEST_CASE("trace: a run in which nothing happened is a whole trace") {
@@ -67,7 +67,7 @@ TEST_CASE("trace: a file has its name only once it is whole") {
     writer.add(made_up_change(0));
     CHECK(std::filesystem::exists(scratch / "run.trace.partial"));
     CHECK(!std::filesystem::exists(scratch / "run.trace"));
-    writer.close({});
+    writer.close({}, 0);
   }
   CHECK(!std::filesystem::exists(scratch / "run.trace.partial"));
   CHECK(std::filesystem::exists(scratch / "run.trace"));
@@ -96,7 +96,7 @@ TEST_CASE("trace: a file can be read while the run still writes it") {
   const WholeTrace whole = read_all(reader);
   CHECK(whole.changes.size() == 4096);
   CHECK(!reader.complete());
-  writer.close({});
+  writer.close({}, 0);
 }
 
 TEST_CASE("trace: cut anywhere after its header it is read as far as the last whole block") {
@@ -185,7 +185,7 @@ TEST_CASE("trace: a footer that belongs to another run is refused") {
   {
     TraceWriter writer(scratch / "run.trace", 1, "");
     writer.add(made_up_change(0));
-    writer.close({});
+    writer.close({}, 0);
   }
   const std::string error = error_of([&] {
     TraceReader reader(scratch / "run.trace");

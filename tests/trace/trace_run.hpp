@@ -45,7 +45,7 @@ inline RunProof write_made_up_trace(const std::filesystem::path& file, std::int6
     if (n % 10 == 9) writer.add(made_up_row(n / 10 + 1));
   }
   const RunProof proof = digest.proof(Instant{changes * 1250});
-  writer.close(proof);
+  writer.close(proof, 7);
   return proof;
 }
 

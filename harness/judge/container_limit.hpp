@@ -1,0 +1,47 @@
+#pragma once
+
+#include <cstdint>
+#include <vector>
+
+#include "harness/judge/verdict.hpp"
+
+namespace rimebench {
+
+/// One limit that every container has to keep, and the worst that was seen.
+class ContainerLimit {
+ public:
+  enum class Side : std::uint8_t { kLeast, kMost };
+  /// Which containers it binds. A burst in the reject bin is a burst: the hot limit binds all.
+  enum class Binds : std::uint8_t { kGoodSide, kGoodSideDosed, kAll };
+
+  struct Terms {
+    const char* name;
+    const char* unit;
+    int decimals;
+    double per_unit;  ///< ledger units in one `unit`
+    Side side;
+    Binds binds;
+    std::int64_t LedgerRow::*column;
+    bool magnitude;  ///< compare the absolute value
+  };
+
+  ContainerLimit(const Terms& terms, std::int64_t allowed);
+
+  void on_row(const LedgerRow& row);
+  Finding finding() const;
+
+ private:
+  bool binds(const LedgerRow& row) const;
+
+  Terms terms_;
+  std::int64_t allowed_;
+  std::int64_t worst_{};
+  std::int64_t seen_{0};
+  std::int64_t breaches_{0};
+  LedgerRow first_{};
+};
+
+/// The limits that this scenario sets.
+std::vector<ContainerLimit> container_limits(const ContainerLimits& limits);
+
+}  // namespace rimebench

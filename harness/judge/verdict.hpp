@@ -1,0 +1,80 @@
+#pragma once
+
+/// What a run comes to, in the practitioner's own terms.
+
+#include <array>
+#include <cstdint>
+#include <map>
+#include <string>
+#include <vector>
+
+#include "harness/config/scenario.hpp"
+#include "plant_model/spec/ledger.hpp"
+
+namespace rimebench {
+
+/// One thing expected and what was found. Figures are in `unit`, with as many decimals as
+/// `decimals`.
+struct Finding {
+  std::string name;
+  Outcome outcome{Outcome::kPass};
+  double measured{};
+  double allowed{};
+  std::string unit;
+  int decimals{0};
+  std::int64_t breaches{};         ///< containers or occasions that broke it
+  std::int64_t first_container{};  ///< 0: not a container's matter
+  std::int64_t first_place{};
+  Instant first_at{};  ///< of the first breach
+};
+
+/// Containers at one place of their group, on the good side of the gate.
+struct PlaceFigures {
+  std::int64_t containers{};
+  double mean_kpa{};
+  double sd_kpa{};
+  double least_kpa{};
+  double most_kpa{};
+};
+
+/// A share with its 95 % confidence interval (Wilson), all in per cent of `of`.
+struct Share {
+  std::int64_t count{};
+  std::int64_t of{};
+  double percent{};
+  double low_percent{};
+  double high_percent{};
+};
+
+using CauseCounts = std::array<std::int64_t, static_cast<std::size_t>(Cause::kCount)>;
+
+struct Verdict {
+  Outcome outcome{Outcome::kPass};
+  std::string reason;  ///< why not pass: the first failure in words, or what was lost
+  std::uint64_t digest{};
+  std::uint64_t signal_changes{};
+  std::uint64_t exchanges{};
+  Instant end{};
+
+  std::int64_t containers{};  ///< that passed the gate or were taken out there
+  std::int64_t unfinished{};  ///< released, but never past the last station
+  std::int64_t removed{};
+  Share escapes;                     ///< bad, on the good side of the gate
+  std::int64_t escapes_unflagged{};  ///< of these: the controller did not know
+  std::int64_t escapes_missed_by_gate{};
+  std::int64_t escapes_unseeable{};  ///< of these: no sensor could have told (an overfill, say)
+  Share false_rejects;               ///< good, but removed
+  CauseCounts bad_by_cause{};        ///< all bad containers, removed or not
+  std::int64_t shots{};
+  double nozzle_g{};  ///< nitrogen through the nozzle into containers
+
+  std::vector<Finding> findings;
+  std::map<std::int64_t, PlaceFigures> places;
+  std::map<std::string, std::int64_t> counters;  ///< of the controller, those that counted
+  std::string alarm{"none"};
+  std::vector<LedgerRow> bad_rows;  ///< the first kBadRowsMax
+
+  static constexpr std::size_t kBadRowsMax = 100;
+};
+
+}  // namespace rimebench

@@ -1,0 +1,111 @@
+#include "harness/judge/verdict_json.hpp"
+
+#include <fmt/format.h>
+
+#include <nlohmann/json.hpp>
+
+namespace rimebench {
+
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+Json share_json(const Share& share) {
+  return {{"count", share.count},
+          {"of", share.of},
+          {"percent", share.percent},
+          {"percent_95_low", share.low_percent},
+          {"percent_95_high", share.high_percent}};
+}
+
+Json finding_json(const Finding& finding) {
+  Json json{{"name", finding.name},
+            {"outcome", to_text(finding.outcome)},
+            {"measured", finding.measured},
+            {"allowed", finding.allowed},
+            {"unit", finding.unit}};
+  if (finding.outcome != Outcome::kPass) {
+    json["breaches"] = finding.breaches;
+    json["first_container"] = finding.first_container;
+    json["first_place"] = finding.first_place;
+    json["first_at_us"] = finding.first_at.us;
+  }
+  return json;
+}
+
+Json row_json(const LedgerRow& row) {
+  Json json = Json::object();
+  for (const LedgerColumn& column : kLedgerColumns) json[column.name] = row.*column.value;
+  json["cause"] = kCauseNames[static_cast<std::size_t>(row.cause)];
+  return json;
+}
+
+Json places_json(const Verdict& verdict) {
+  Json places = Json::array();
+  for (const auto& [number, place] : verdict.places) {
+    places.push_back({{"place", number},
+                      {"containers", place.containers},
+                      {"equilibrium_kpa_mean", place.mean_kpa},
+                      {"equilibrium_kpa_sd", place.sd_kpa},
+                      {"equilibrium_kpa_least", place.least_kpa},
+                      {"equilibrium_kpa_most", place.most_kpa}});
+  }
+  return places;
+}
+
+Json causes_json(const Verdict& verdict) {
+  Json causes = Json::object();
+  for (std::size_t i = 1; i < verdict.bad_by_cause.size(); ++i) {
+    if (verdict.bad_by_cause[i] > 0) causes[kCauseNames[i]] = verdict.bad_by_cause[i];
+  }
+  return causes;
+}
+
+}  // namespace
+
+const char* to_text(Outcome outcome) {
+  switch (outcome) {
+    case Outcome::kPass:
+      return "pass";
+    case Outcome::kFail:
+      return "fail";
+    case Outcome::kInconclusive:
+      return "inconclusive";
+  }
+  return "";
+}
+
+std::string to_json(const Scenario& scenario, const Verdict& verdict) {
+  Json json{{"scenario", scenario.name},
+            {"title", scenario.title},
+            {"seed", scenario.plant.seed},
+            {"verdict", to_text(verdict.outcome)},
+            {"reason", verdict.reason},
+            {"digest", fmt::format("{:016x}", verdict.digest)},
+            {"signal_changes", verdict.signal_changes},
+            {"exchanges", verdict.exchanges},
+            {"end_us", verdict.end.us},
+            {"containers", verdict.containers},
+            {"unfinished", verdict.unfinished},
+            {"removed", verdict.removed},
+            {"escapes", share_json(verdict.escapes)},
+            {"escapes_unflagged", verdict.escapes_unflagged},
+            {"escapes_missed_by_gate", verdict.escapes_missed_by_gate},
+            {"escapes_unseeable", verdict.escapes_unseeable},
+            {"false_rejects", share_json(verdict.false_rejects)},
+            {"causes", causes_json(verdict)},
+            {"shots", verdict.shots},
+            {"nozzle_g", verdict.nozzle_g},
+            {"alarm", verdict.alarm},
+            {"counters", verdict.counters},
+            {"places", places_json(verdict)}};
+  json["expectations"] = Json::array();
+  for (const Finding& finding : verdict.findings) {
+    json["expectations"].push_back(finding_json(finding));
+  }
+  json["bad_rows"] = Json::array();
+  for (const LedgerRow& row : verdict.bad_rows) json["bad_rows"].push_back(row_json(row));
+  return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+}
+
+}  // namespace rimebench

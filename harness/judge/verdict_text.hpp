@@ -1,0 +1,14 @@
+#pragma once
+
+#include <string>
+
+#include "harness/judge/verdict.hpp"
+
+namespace rimebench {
+
+/// The verdict for people: what ran, pass or fail and why, the pressures by place, what passed the
+/// gate. `repeat` is the command that runs it again.
+std::string to_terminal(const Scenario& scenario, const Verdict& verdict,
+                        const std::string& repeat);
+
+}  // namespace rimebench

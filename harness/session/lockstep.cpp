@@ -1,0 +1,59 @@
+#include "harness/session/lockstep.hpp"
+
+#include <algorithm>
+#include <charconv>
+
+#include "harness/session/output_rules.hpp"
+#include "plant_model/kernel/random.hpp"
+#include "plant_model/line/plant.hpp"
+
+namespace rimebench {
+
+namespace {
+
+/// Random cuts draw from a seed of their own: they belong to the bench, not to the line.
+constexpr std::uint64_t kCutSeed = 1;
+constexpr std::uint32_t kCutShortestUs = 1;
+constexpr std::uint32_t kCutLongestUs = 200'000;
+
+Instant random_cut(std::uint64_t exchange, Instant from, Instant until) {
+  const std::uint32_t word = draw(kCutSeed, 0, exchange, 0)[0];
+  const Duration step{kCutShortestUs + word % kCutLongestUs};
+  return std::min(until, from + step);
+}
+
+}  // namespace
+
+std::optional<GrantCut> parse_grant_cut(const std::string& text) {
+  if (text == "all") return GrantCut{GrantCut::kInputsAll, false};
+  if (text == "random") return GrantCut{GrantCut::kInputsUsual, true};
+  std::size_t inputs = 0;
+  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), inputs);
+  if (error != std::errc{} || end != text.data() + text.size() || inputs == 0) return std::nullopt;
+  return GrantCut{std::min(inputs, GrantCut::kInputsAll), false};
+}
+
+void run_lockstep(const PlantSpec& spec, Node& node, const GrantCut& cut, RunSink& sink,
+                  LockstepResult& result) {
+  Plant plant(spec);
+  OutputRules rules;
+  const std::size_t inputs_max = std::min(cut.inputs_max, node.capacity());
+  while (!plant.finished()) {
+    const Ahead ahead = plant.next(inputs_max);
+    Instant until = ahead.until;
+    if (cut.random) until = random_cut(result.exchanges, plant.reached(), until);
+    std::span<const SignalChange> inputs = ahead.inputs;
+    while (!inputs.empty() && inputs.back().at >= until) inputs = inputs.first(inputs.size() - 1);
+    const Reached reached = node.exchange({until, ahead.lookahead, inputs});
+    ++result.exchanges;
+    if (reached.at <= plant.reached() || reached.at > until) {
+      throw LinkError("the node broke the contract: it reached an instant outside its grant",
+                      plant.reached());
+    }
+    rules.check(reached.outputs, plant.reached(), reached.at);
+    plant.settle(reached.at, reached.outputs, sink);
+    result.end = reached.at;
+  }
+}
+
+}  // namespace rimebench
