@@ -1,0 +1,181 @@
+#pragma once
+
+/// Every key of a scenario that is a number, beside the struct member it fills. The recipe's keys
+/// stand in firmware_sim/contract/parameter_table.hpp.
+
+#include <array>
+
+#include "harness/config/rows.hpp"
+#include "harness/config/scenario.hpp"
+
+namespace rimebench {
+
+inline constexpr double kWeekUs = 604'800'000'000;
+inline constexpr double kMinuteUs = 60'000'000;
+
+// clang-format off
+inline constexpr auto kContainerRows = std::to_array<Row<ContainerSpec>>({
+    {"brimful_ml", &ContainerSpec::brimful_ml, "ml", 1, 100'000, kMustBeGiven, "brimful volume at 20 C, not under pressure"},
+    {"compliance_ml_per_mpa", &ContainerSpec::compliance_ml_per_mpa, "ml/MPa", 0, 10'000, kMustBeGiven, "growth of the closed container under pressure; 0: rigid"},
+    {"expansion_ppm_per_k", &ContainerSpec::expansion_ppm_per_k, "ppm/K", 0, 1'000, kMustBeGiven, "thermal growth of its volume, three times the linear one"},
+    {"opening_um", &ContainerSpec::opening_um, "um", 1'000, 500'000, kMustBeGiven, "inner diameter of the opening"},
+    {"body_um", &ContainerSpec::body_um, "um", 1'000, 1'000'000, kMustBeGiven, "outer diameter, as the sensor sees it and as containers touch"},
+    {"rating_kpa", &ContainerSpec::rating_kpa, "kPa", 10, 10'000, kMustBeGiven, "the supplier's pressure rating, gauge"},
+    {"rating_safety_factor", &ContainerSpec::rating_safety_factor, "1", 1, 10, kMustBeGiven, "the hot pressure must stay under the rating divided by this"},
+});
+
+inline constexpr auto kProductRows = std::to_array<Row<ProductSpec>>({
+    {"fill_ml", &ProductSpec::fill_ml, "ml", 1, 100'000, kMustBeGiven, "volume of the drink as it is filled"},
+    {"fill_sd_ml", &ProductSpec::fill_sd_ml, "ml", 0, 1'000, kMustBeGiven, "standard deviation of the fill"},
+    {"fill_temperature_c", &ProductSpec::fill_temperature_c, "C", 0, 45, kMustBeGiven, "temperature of the drink as it is filled; warmer fills are not modelled"},
+    {"dissolved_oxygen_mg_per_kg", &ProductSpec::dissolved_oxygen_mg_per_kg, "mg/kg", 0, 100, kMustBeGiven, "oxygen in the drink before it is filled"},
+    {"dissolved_nitrogen_mg_per_kg", &ProductSpec::dissolved_nitrogen_mg_per_kg, "mg/kg", 0, 200, kMustBeGiven, "nitrogen in the drink before it is filled"},
+    {"carbonation_volumes", &ProductSpec::carbonation_volumes, "1", 0, 6, 0, "volumes of carbon dioxide; from 1.2 on a dose makes the drink foam and pressures are indicative"},
+    {"rim_to_drink_um", &ProductSpec::rim_to_drink_um, "um", 0, 500'000, kMustBeGiven, "from the rim down to the surface of the drink"},
+});
+
+inline constexpr auto kRotaryRows = std::to_array<Row<FillerSpec>>({
+    {"pitch_um", &FillerSpec::pitch_um, "um", 1'000, 2'000'000, kMustBeGiven, "rotary: distance from container to container"},
+    {"pitch_sd_um", &FillerSpec::pitch_sd_um, "um", 0, 500'000, 0, "standard deviation of a container's place on the belt"},
+});
+
+inline constexpr auto kInlineRows = std::to_array<Row<FillerSpec>>({
+    {"heads", &FillerSpec::heads, "1", 1, kPlaces, kMustBeGiven, "inline: containers released at once"},
+    {"head_pitch_um", &FillerSpec::head_pitch_um, "um", 1'000, 2'000'000, kMustBeGiven, "inline: distance between heads"},
+    {"group_pitch_um", &FillerSpec::group_pitch_um, "um", 1'000, 20'000'000, kMustBeGiven, "inline: belt travel from one release to the next"},
+    {"pitch_sd_um", &FillerSpec::pitch_sd_um, "um", 0, 500'000, 0, "standard deviation of a container's place on the belt"},
+});
+
+inline constexpr auto kStationRows = std::to_array<Row<StationsSpec>>({
+    {"sensor_um", &StationsSpec::sensor_um, "um", 0, 50'000'000, kMustBeGiven, "container sensor, along the travel from where the filler lets go"},
+    {"nozzle_um", &StationsSpec::nozzle_um, "um", 1, 50'000'000, kMustBeGiven, "the nozzle's axis"},
+    {"lid_um", &StationsSpec::lid_um, "um", 0, 50'000'000, 0, "where the lid is laid on; locked transport only"},
+    {"seam_um", &StationsSpec::seam_um, "um", 1, 50'000'000, kMustBeGiven, "locked: first seaming roll; queued: where the seamer takes containers"},
+    {"discharge_um", &StationsSpec::discharge_um, "um", 0, 50'000'000, 0, "discharge sensor behind the seamer; 0: none (a queued line needs one)"},
+    {"gate_um", &StationsSpec::gate_um, "um", 0, 50'000'000, 0, "reject gate; 0: none"},
+});
+
+inline constexpr auto kSeamerRows = std::to_array<Row<SeamerSpec>>({
+    {"cycle_us", &SeamerSpec::cycle_us, "us", 1, 10 * kMinuteUs, kMustBeGiven, "the seamer takes one container in this time"},
+    {"lid_us", &SeamerSpec::lid_us, "us", 0, 10 * kMinuteUs, kMustBeGiven, "from the taking to the lid"},
+    {"seam_us", &SeamerSpec::seam_us, "us", 1, 10 * kMinuteUs, kMustBeGiven, "from the taking to the seam"},
+    {"discharge_us", &SeamerSpec::discharge_us, "us", 1, 10 * kMinuteUs, kMustBeGiven, "from the taking to the centre at the discharge sensor"},
+});
+
+inline constexpr auto kSensorRows = std::to_array<Row<SensorSpec>>({
+    {"on_delay_us", &SensorSpec::on_delay_us, "us", 0, 1'000'000, kMustBeGiven, "from the leading edge to the signal"},
+    {"off_delay_us", &SensorSpec::off_delay_us, "us", 0, 1'000'000, kMustBeGiven, "from the trailing edge to the end of the signal"},
+    {"jitter_sd_us", &SensorSpec::jitter_sd_us, "us", 0, 100'000, 0, "standard deviation of both"},
+});
+
+inline constexpr auto kValveRows = std::to_array<Row<ValveSpec>>({
+    {"open_delay_us", &ValveSpec::open_delay_us, "us", 0, 1'000'000, kMustBeGiven, "from the open command to flow"},
+    {"close_delay_us", &ValveSpec::close_delay_us, "us", 0, 1'000'000, kMustBeGiven, "from the close command to the end of flow"},
+    {"jitter_sd_us", &ValveSpec::jitter_sd_us, "us", 0, 100'000, 0, "standard deviation of both"},
+    {"flow_ug_per_us", &ValveSpec::flow_ug_per_us, "ug/us", 0.01, 1'000, kMustBeGiven, "liquid through the open valve; g/s is the same number"},
+    {"flow_sd_percent", &ValveSpec::flow_sd_percent, "%", 0, 50, 0, "standard deviation of the flow, shot by shot"},
+    {"feedback_delay_us", &ValveSpec::feedback_delay_us, "us", 0, 1'000'000, 0, "from real movement to the feedback signal; 0: not wired"},
+});
+
+inline constexpr auto kNozzleRows = std::to_array<Row<NozzleSpec>>({
+    {"height_um", &NozzleSpec::height_um, "um", 0, 1'000'000, kMustBeGiven, "nozzle above the rim"},
+    {"jet_diameter_um", &NozzleSpec::jet_diameter_um, "um", 100, 100'000, kMustBeGiven, "of the liquid jet"},
+    {"jet_speed_um_per_s", &NozzleSpec::jet_speed_um_per_s, "um/s", 1'000, 50'000'000, kMustBeGiven, "of the liquid as it leaves the nozzle"},
+    {"lateral_um", &NozzleSpec::lateral_um, "um", -500'000, 500'000, 0, "the nozzle's axis beside the line of the container centres"},
+});
+
+inline constexpr auto kLossesRows = std::to_array<Row<LossesSpec>>({
+    {"flash_percent", &LossesSpec::flash_percent, "%", 0, 99, kMustBeGiven, "liquid that flashes at the valve"},
+    {"flight_percent", &LossesSpec::flight_percent, "%", 0, 99, kMustBeGiven, "liquid that boils off in flight"},
+    {"splash_percent", &LossesSpec::splash_percent, "%", 0, 99, kMustBeGiven, "liquid that splashes away on the drink"},
+});
+
+inline constexpr auto kBoilOffRows = std::to_array<Row<BoilOffSpec>>({
+    {"tau_belt_s", &BoilOffSpec::tau_belt_s, "s", 0.1, 10'000, kMustBeGiven, "time constant of the boil-off from landing to lid"},
+    {"tau_lid_s", &BoilOffSpec::tau_lid_s, "s", 0.1, 10'000, kMustBeGiven, "time constant from lid to seam"},
+    {"exponent", &BoilOffSpec::exponent, "1", 0, 1, 1, "1: puddle, 2/3: drops, 0: a wetted area that stays the same"},
+    {"reference_mg", &BoilOffSpec::reference_mg, "mg", 0.1, 1'000'000, kMustBeGiven, "mass at which the time constants hold"},
+    {"sd_percent", &BoilOffSpec::sd_percent, "%", 0, 50, 0, "standard deviation of the boil-off, container by container"},
+});
+
+inline constexpr auto kHeadspaceRows = std::to_array<Row<HeadspaceSpec>>({
+    {"sweep_efficiency", &HeadspaceSpec::sweep_efficiency, "1", 0, 5, kMustBeGiven, "air driven out by boiling nitrogen; 1 is well mixed"},
+    {"cold_gas_k", &HeadspaceSpec::cold_gas_k, "K", 78, 320, kMustBeGiven, "what the headspace gas would cool to under endless boil-off"},
+    {"gas_sd_k", &HeadspaceSpec::gas_sd_k, "K", 0, 50, 0, "standard deviation of its temperature at the seam"},
+    {"air_ingress_ml_per_s", &HeadspaceSpec::air_ingress_ml_per_s, "ml/s", 0, 1'000, kMustBeGiven, "air mixed in while the container is open"},
+    {"lid_flush_percent", &HeadspaceSpec::lid_flush_percent, "%", 0, 100, 0, "share of the headspace that a flush under the lid replaces"},
+});
+
+inline constexpr auto kGateRows = std::to_array<Row<GateSpec>>({
+    {"delay_us", &GateSpec::delay_us, "us", 0, 10'000'000, kMustBeGiven, "from the reject command to the gate's movement"},
+    {"confirm_delay_us", &GateSpec::confirm_delay_us, "us", 0, 10'000'000, 0, "from removal to the confirm eye's signal; 0: not wired"},
+});
+
+inline constexpr auto kControlsRows = std::to_array<Row<ControlsSpec>>({
+    {"line_pulse_pitch_um", &ControlsSpec::line_pulse_pitch_um, "um", 0, 1'000'000, 0, "belt travel per line pulse; 0: the line has no pulse"},
+    {"line_stop_reaction_us", &ControlsSpec::line_stop_reaction_us, "us", 0, kMinuteUs, 0, "the line stops this long after losing the line permit; 0: not wired"},
+    {"lid_sensor", &ControlsSpec::lid_sensor, "", 0, 1, 0, "the lid present signal is wired; locked transport only"},
+});
+
+inline constexpr auto kSpeedRows = std::to_array<Row<SpeedKnot>>({
+    {"at_us", &SpeedKnot::at, "us", 0, kWeekUs, kMustBeGiven, "moment of this speed; straight from one to the next; the first is 0"},
+    {"containers_per_min", &SpeedKnot::containers_per_min, "1/min", 0, 6'000, kMustBeGiven, "line speed at that moment, as places for containers"},
+});
+
+inline constexpr auto kStopRows = std::to_array<Row<LineStop>>({
+    {"at_us", &LineStop::at, "us", 0, kWeekUs, kMustBeGiven, "the run permit falls"},
+    {"for_us", &LineStop::lasts, "us", 1, kWeekUs, kMustBeGiven, "until it returns"},
+    {"coast_us", &LineStop::coast, "us", 0, kMinuteUs, kMustBeGiven, "a moving belt comes to rest within this"},
+    {"ramp_us", &LineStop::ramp, "us", 0, kMinuteUs, kMustBeGiven, "from the permit's return to full speed"},
+});
+
+inline constexpr auto kChatterRows = std::to_array<Row<SensorChatter>>({
+    {"share_ppm", &SensorChatter::share_ppm, "ppm", 0, 1'000'000, kMustBeGiven, "containers that arrive with drops of drink on the sensor"},
+    {"edges", &SensorChatter::edges, "1", 2, 100, kMustBeGiven, "extra changes of its level, an even number"},
+    {"gap_us", &SensorChatter::gap, "us", 1, 1'000'000, kMustBeGiven, "between two of them"},
+});
+
+inline constexpr auto kHappensRows = std::to_array<Row<Happenings>>({
+    {"missing_share_ppm", &Happenings::missing_share_ppm, "ppm", 0, 1'000'000, 0, "containers that the filler does not release, at random"},
+});
+
+inline constexpr auto kRunRows = std::to_array<Row<PlantSpec>>({
+    {"feed_us", &PlantSpec::feed, "us", 1, kWeekUs, kMustBeGiven, "the filler releases containers this long; then the line runs empty"},
+});
+
+inline constexpr auto kContainerLimitRows = std::to_array<Row<ContainerLimits>>({
+    {"judge_c", &ContainerLimits::judge_c, "C", 0, 80, 20, "temperature of the equilibrium and prompt pressure"},
+    {"hot_c", &ContainerLimits::hot_c, "C", 0, 80, 60, "temperature of the hot pressures"},
+    {"equilibrium_kpa_min", &ContainerLimits::equilibrium_pa_min, "kPa", -101, 10'000, kMayBeAbsent, "least equilibrium pressure at judge_c, gauge", 1'000},
+    {"equilibrium_kpa_max", &ContainerLimits::equilibrium_pa_max, "kPa", -101, 10'000, kMayBeAbsent, "most", 1'000},
+    {"captured_percent_min", &ContainerLimits::captured_ppm_min, "%", 0, 100, 0, "least share of its liquid that must land in the opening", 10'000},
+    {"landing_offset_um_max", &ContainerLimits::landing_offset_um_max, "um", 0, 1'000'000, kMayBeAbsent, "most distance of the streak's middle from the centre"},
+    {"oxygen_percent_max", &ContainerLimits::oxygen_ppm_max, "%", 0, 100, kMayBeAbsent, "most oxygen in the headspace at the seam, by volume, dry", 10'000},
+});
+
+/// Its default is the container's own: rating_kpa / rating_safety_factor.
+inline constexpr Row<ContainerLimits> kHotPromptRow{"hot_prompt_kpa_max", &ContainerLimits::hot_prompt_pa_max, "kPa", 0, 10'000, kMayBeAbsent, "most prompt pressure at hot_c, gauge; default: container.rating_kpa / container.rating_safety_factor", 1'000};
+
+inline constexpr auto kRunLimitRows = std::to_array<Row<RunLimits>>({
+    {"escapes_max", &RunLimits::escapes_max, "1", 0, 1e9, 0, "bad containers on the good side of the gate"},
+    {"false_rejects_percent_max", &RunLimits::false_rejects_percent_max, "%", 0, 100, kMayBeAbsent, "good containers removed"},
+    {"containers_min", &RunLimits::containers_min, "1", 0, 1e9, kMayBeAbsent, "containers that the run must have had"},
+    {"permit_reaction_us_max", &RunLimits::permit_reaction_us_max, "us", 0, kMinuteUs, kMayBeAbsent, "from the run permit lost to the valve commanded closed"},
+});
+
+inline constexpr PlainKey kNameKey{"name", "one line of text", "the file's name without its ending", "short name in reports"};
+inline constexpr PlainKey kTitleKey{"title", "one line of text", nullptr, "what the scenario is, for people"};
+inline constexpr PlainKey kSeedKey{"seed", "0..18446744073709551615", "1", "all chance of the run follows from it"};
+inline constexpr PlainKey kLineTransportKey{"transport", "locked, queued", nullptr, "from nozzle to seam: the position follows the belt, or first in, first out"};
+inline constexpr PlainKey kFillerKindKey{"kind", "rotary, inline", nullptr, "one stream, or heads released together"};
+inline constexpr PlainKey kSpeedKey{"speed", "a list of {at_us, containers_per_min}, or {log: file.csv}", nullptr, "line speed over time"};
+inline constexpr PlainKey kSpeedLogKey{"log", "a CSV file: time_s,speed_per_min", nullptr, "a recorded speed, in place of the list; the path is relative to the file it is named in"};
+inline constexpr PlainKey kStopsKey{"stops", "a list of {at_us, for_us, coast_us, ramp_us}", "none", "line stops, in time order, inside feed_us, not overlapping"};
+inline constexpr PlainKey kHeadsMissingKey{"heads_missing", "a rising list of heads, 1 is nearest the seamer", "none", "inline heads that release nothing"};
+inline constexpr PlainKey kMustReachKey{"must_reach", "a list of counters of the controller", "none", "counters that must have counted, else the run fails"};
+inline constexpr PlainKey kAlarmKey{"alarm", "the name of a fault", "not looked at", "the alarm that must be latched at the end"};
+inline constexpr PlainKey kVerdictKey{"verdict", "pass, fail, inconclusive", "pass", "the verdict that a suite expects"};
+inline constexpr PlainKey kBecauseKey{"because", "one line of text", "none", "why that verdict is expected; must be given unless it is pass"};
+// clang-format on
+
+}  // namespace rimebench

@@ -1,0 +1,34 @@
+#pragma once
+
+/// The words that stand for numbers in a scenario.
+
+#include <array>
+#include <span>
+
+#include "firmware_sim/contract/parameter.hpp"
+#include "harness/config/scenario.hpp"
+
+namespace rimebench {
+
+inline constexpr auto kTransportWords = std::to_array<const char*>({"locked", "queued"});
+inline constexpr auto kFillerKindWords = std::to_array<const char*>({"rotary", "inline"});
+inline constexpr auto kVerdictWords = std::to_array<const char*>({"pass", "fail", "inconclusive"});
+inline constexpr auto kWaitSourceWords =
+    std::to_array<const char*>({"fixed", "belt_speed", "place"});
+inline constexpr auto kPlaceSourceWords =
+    std::to_array<const char*>({"none", "containers_ahead", "head_number"});
+static_assert(static_cast<int>(Transport::kQueued) == 1);
+static_assert(static_cast<int>(FillerKind::kInline) == 1);
+static_assert(static_cast<int>(Outcome::kInconclusive) == 2);
+static_assert(static_cast<int>(WaitSource::kPlace) == 2);
+static_assert(static_cast<int>(PlaceSource::kHeadNumber) == 2);
+
+/// The words of a recipe parameter that is a choice; empty if it is a number.
+constexpr std::span<const char* const> words_of(Parameter parameter) {
+  if (parameter == Parameter::kWaitSource) return kWaitSourceWords;
+  if (parameter == Parameter::kPlaceSource) return kPlaceSourceWords;
+  if (parameter == Parameter::kTransport) return kTransportWords;
+  return {};
+}
+
+}  // namespace rimebench
