@@ -1,0 +1,67 @@
+#include "harness/config/reader.hpp"
+#include "harness/config/tables.hpp"
+#include "harness/config/words.hpp"
+
+namespace rimebench {
+
+namespace {
+
+void read_filler(Section& line, FillerSpec& filler) {
+  std::optional<Section> section = line.child("filler", true);
+  if (!section) return;
+  const std::optional<int> kind = section->choice(kFillerKindKey, kFillerKindWords, false);
+  if (!kind) {
+    section->refuse_the_rest_quietly();  // which keys belong here depends on the kind
+  } else {
+    filler.kind = static_cast<FillerKind>(*kind);
+    if (filler.kind == FillerKind::kRotary) {
+      read_rows(*section, kRotaryRows, filler);
+    } else {
+      read_rows(*section, kInlineRows, filler);
+    }
+  }
+  section->close();
+}
+
+/// A section that must be there exactly if the rest of the line calls for it.
+template <class Spec, std::size_t kCount>
+void read_if(bool wanted, const char* otherwise, Section& line, const char* key,
+             const std::array<Row<Spec>, kCount>& rows, Spec& spec) {
+  if (wanted) return read_section(line, key, rows, spec);
+  if (const Value* const value = line.find(key, false)) {
+    line.reading().problem(value->key_mark, line.path_of(key), otherwise);
+  }
+}
+
+}  // namespace
+
+void read_line(Section& scenario, LineSpec& line) {
+  std::optional<Section> section = scenario.child("line", true);
+  if (!section) return;
+  const std::optional<int> transport = section->choice(kLineTransportKey, kTransportWords, false);
+  if (transport) line.transport = static_cast<Transport>(*transport);
+  read_filler(*section, line.filler);
+  read_section(*section, "stations", kStationRows, line.stations);
+  if (transport) {
+    read_if(line.transport == Transport::kQueued, "only a queued line has a seamer of its own pace",
+            *section, "seamer", kSeamerRows, line.seamer);
+  } else {
+    section->find("seamer", false);
+  }
+  read_section(*section, "sensor", kSensorRows, line.sensor);
+  read_section(*section, "valve", kValveRows, line.valve);
+  read_section(*section, "nozzle", kNozzleRows, line.nozzle);
+  read_section(*section, "losses", kLossesRows, line.losses);
+  read_section(*section, "boil_off", kBoilOffRows, line.boil_off);
+  read_section(*section, "headspace", kHeadspaceRows, line.headspace);
+  if (section->reading().good({"line.stations.gate_um"})) {
+    read_if(line.stations.gate_um > 0, "stations.gate_um says that there is no gate", *section,
+            "gate", kGateRows, line.gate);
+  } else {
+    section->find("gate", false);
+  }
+  read_section(*section, "controls", kControlsRows, line.controls);
+  section->close();
+}
+
+}  // namespace rimebench

@@ -1,0 +1,22 @@
+#pragma once
+
+/// The parts of a scenario file, one function each. All report to the section's Reading; what could
+/// not be read keeps its initial value.
+
+#include "harness/config/scenario.hpp"
+#include "harness/config/section.hpp"
+
+namespace rimebench {
+
+void read_line(Section& scenario, LineSpec& line);
+void read_recipe(Section& scenario, RecipeValues& recipe);
+void read_happens(Section& scenario, Happenings& happens);
+/// Needs scenario.plant.container, for the default of the hot pressure.
+void read_expect(Section& root, Scenario& scenario);
+/// `logs`: whether the speed may be named as a log file.
+void read_speed(Section& scenario, SpeedProfile& speed, bool logs);
+
+/// What single keys cannot show: whether they fit each other.
+void check_scenario(Reading& reading, const Scenario& scenario);
+
+}  // namespace rimebench
