@@ -1,0 +1,94 @@
+#include "harness/config/load.hpp"
+
+#include <filesystem>
+#include <utility>
+
+#include "harness/config/number.hpp"
+#include "harness/config/reader.hpp"
+#include "harness/config/references.hpp"
+#include "harness/config/tables.hpp"
+#include "harness/config/text_file.hpp"
+
+namespace rimebench {
+
+namespace {
+
+void read_seed(Section& root, const ScenarioOverrides& overrides, std::uint64_t& seed) {
+  const Value* const value = root.find(kSeedKey.key, false);
+  if (value != nullptr) {
+    std::string problem = std::string(kind_name(value->kind)) + ", not a number";
+    std::optional<std::uint64_t> number;
+    if (value->kind == Value::Kind::kScalar && !value->quoted) {
+      number = parse_seed(value->text, problem);
+    }
+    if (number) {
+      seed = *number;
+    } else {
+      root.reading().problem(value->mark, kSeedKey.key,
+                             problem + " (valid: " + kSeedKey.valid + "; " + kSeedKey.doc + ')');
+    }
+  }
+  seed = overrides.seed.value_or(seed);
+  root.reading().resolved().value(kSeedKey.key, std::to_string(seed));
+}
+
+struct Origin {
+  std::string name;  ///< of the scenario, unless the file gives one
+  ScenarioOverrides overrides;
+  bool logs;
+};
+
+std::optional<Scenario> read_scenario(const Value& tree, const Origin& origin, Findings& findings) {
+  Reading reading(findings);
+  Section root(reading, tree, "");
+  Scenario scenario;
+  PlantSpec& plant = scenario.plant;
+  const std::optional<std::string> name = root.text(kNameKey);
+  if (!name) reading.resolved().value(kNameKey.key, quoted(origin.name));
+  scenario.name = name.value_or(origin.name);
+  scenario.title = root.text(kTitleKey).value_or("");
+  read_seed(root, origin.overrides, plant.seed);
+  read_rows(root, kRunRows, plant);
+  read_section(root, "container", kContainerRows, plant.container);
+  read_section(root, "product", kProductRows, plant.product);
+  read_line(root, plant.line);
+  read_speed(root, plant.speed, origin.logs);
+  read_happens(root, plant.happens);
+  read_recipe(root, plant.recipe);
+  read_expect(root, scenario);
+  root.close();
+  check_scenario(reading, scenario);
+  if (!findings.empty()) return std::nullopt;
+  scenario.resolved_text = reading.resolved().text();
+  return scenario;
+}
+
+}  // namespace
+
+std::optional<Scenario> load_scenario(const std::string& path, const ScenarioOverrides& overrides,
+                                      Diagnostics& diagnostics) {
+  Findings findings;
+  std::optional<Scenario> scenario;
+  if (const std::optional<Value> tree = load_tree(path, findings)) {
+    const std::string name = std::filesystem::path(path).stem().string();
+    scenario = read_scenario(*tree, {name, overrides, true}, findings);
+  }
+  diagnostics = findings.in_order();
+  return scenario;
+}
+
+std::optional<Scenario> parse_resolved(const std::string& text, Diagnostics& diagnostics) {
+  Findings findings;
+  const int file = findings.add_file("resolved scenario");
+  std::optional<Scenario> scenario;
+  const std::string problem = text_problem(text);
+  if (!problem.empty()) {
+    findings.add({file, 0, 0}, "", problem);
+  } else if (const std::optional<Value> tree = parse_yaml(text, file, "", findings)) {
+    scenario = read_scenario(*tree, {"unnamed", {}, false}, findings);
+  }
+  diagnostics = findings.in_order();
+  return scenario;
+}
+
+}  // namespace rimebench
