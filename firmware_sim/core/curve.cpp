@@ -31,6 +31,11 @@ std::int64_t Curve::at(std::int64_t x) const {
       return y_[i - 1] + mul_div_floor(x - x_[i - 1], rise, std::int64_t{x_[i]} - x_[i - 1]);
     }
   }
+  return last();
+}
+
+std::int64_t Curve::last() const {
+  DEMAND(!empty());
   return y_[size_ - 1];
 }
 

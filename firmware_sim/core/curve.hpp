@@ -18,6 +18,8 @@ class Curve {
   bool empty() const { return size_ == 0; }
   /// True where x lies between the first and the last point.
   bool spans(std::int64_t x) const;
+  /// y of the last point. Never on an empty curve.
+  std::int64_t last() const;
   /// y at x, rounded down; before the first point and past the last y is held. Never on an empty
   /// curve.
   std::int64_t at(std::int64_t x) const;

@@ -31,15 +31,19 @@ Outputs DoseController::advance(Instant until) {
   settled_ = now;
   taken_at_ = kNever;
 
+  // Most instants are a line pulse alone, which only moves the belt.
+  const bool pulse_alone = now < timer_at_ && inputs_.changed_only(Channel::kLinePulse);
   if (stage_.commit_pending()) take_commit(now);
   const Interlocks interlocks = interlocks_of(inputs_);
-  guard_.watch(now, interlocks, in_use(mode_));
-  run_modes(now, interlocks);
+  if (!pulse_alone) {
+    guard_.watch(now, interlocks, in_use(mode_));
+    run_modes(now, interlocks);
+  }
   if (has_recipe_) {
     if (inputs_.changed(Channel::kLinePulse)) belt_.on_pulse(now);
     if (inputs_.changed(Channel::kRunPermit)) belt_.on_run_permit(now, interlocks.run_permit);
     const Moment moment{now, belt_.position(now), belt_, recipe_};
-    track(moment);
+    if (!pulse_alone) track(moment);
     shots_.settle(moment, mode_, queue_, counters_);
     rejects_.settle(moment, queue_, counters_);
     if (rejects_.overflowed()) abort(now, Fault::kContainerQueueFull);

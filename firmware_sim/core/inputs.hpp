@@ -22,6 +22,7 @@ class Inputs {
 
   bool high(Channel channel) const { return (levels_ & bit(channel)) != 0; }
   bool changed(Channel channel) const { return (changed_ & bit(channel)) != 0; }
+  bool changed_only(Channel channel) const { return changed_ == bit(channel); }
   bool rose(Channel channel) const { return changed(channel) && high(channel); }
 
  private:

@@ -21,6 +21,7 @@ enum class ModeEvent : std::uint8_t {
   kPermitLost,
   kStop,
   kFault,
+  kCount,
 };
 
 struct ModeRow {
@@ -45,11 +46,22 @@ inline constexpr auto kModeTable = std::to_array<ModeRow>({
     {Mode::kAborted, ModeEvent::kReset, Mode::kStopped},
 });
 
-constexpr Mode next_mode(Mode mode, ModeEvent event) {
-  for (const ModeRow& row : kModeTable) {
-    if (row.mode == mode && row.event == event) return row.next;
+/// The table's answer to every event in every mode.
+inline constexpr auto kNextMode = [] {
+  std::array<std::array<Mode, static_cast<std::size_t>(ModeEvent::kCount)>,
+             static_cast<std::size_t>(Mode::kCount)>
+      next{};
+  for (std::size_t mode = 0; mode < next.size(); ++mode) {
+    next[mode].fill(static_cast<Mode>(mode));
   }
-  return mode;
+  for (const ModeRow& row : kModeTable) {
+    next[static_cast<std::size_t>(row.mode)][static_cast<std::size_t>(row.event)] = row.next;
+  }
+  return next;
+}();
+
+constexpr Mode next_mode(Mode mode, ModeEvent event) {
+  return kNextMode[static_cast<std::size_t>(mode)][static_cast<std::size_t>(event)];
 }
 
 /// The only mode in which the dosing valve may be open.

@@ -49,6 +49,14 @@ int first_refused_slot(const RecipeValues& values) {
   return first;
 }
 
+/// No shot is planned longer than this, in range or not.
+Duration longest_shot(const Recipe& recipe) {
+  if (recipe.open_curve.empty()) return recipe.open_min;
+  const Duration most{recipe.open_curve.last()};
+  if (most < recipe.open_min) return recipe.open_min;
+  return most < recipe.open_max ? most : recipe.open_max;
+}
+
 }  // namespace
 
 void RecipeStage::take(Channel channel, std::int32_t value) {
@@ -105,7 +113,7 @@ Recipe::Recipe(const RecipeValues& values) {
   landing_late_max = length(Parameter::kLandingLateMaxUm);
   flight = kDefectNoFlight ? 0_us : time(Parameter::kFlightUs);
   valve_delays = time(Parameter::kValveOpenDelayUs) + time(Parameter::kValveCloseDelayUs);
-  lead_max = shot_lead(*this, open_max);
+  lead_max = shot_lead(*this, longest_shot(*this));
   rest_min = time(Parameter::kRestUsMin);
 
   transport = static_cast<Transport>(values.get(Parameter::kTransport));

@@ -6,6 +6,11 @@
 namespace rimebench {
 namespace {
 
+/// The belt position at which the container's centre is under the nozzle.
+Length under_nozzle(const Container& container, const Recipe& recipe) {
+  return container.centre + recipe.sensor_to_nozzle;
+}
+
 /// True if a shot fired `lateness` after its time still lands inside the window.
 bool in_window(Duration lateness, Speed speed, const Recipe& recipe) {
   return checked_product(lateness.raw, speed.raw) <=
@@ -29,12 +34,10 @@ ShotTimer::Verdict ShotTimer::judge(const Moment& moment, Mode mode,
   const auto wait = [](Instant until) { return Verdict{Kind::kWait, until}; };
   const Recipe& recipe = moment.recipe;
 
-  const Length under_nozzle = container.centre + recipe.sensor_to_nozzle;
-  if (moment.belt.surely_past_next_pulse(under_nozzle, recipe.lead_max)) return wait(kNever);
-
   const Speed speed = moment.belt.speed(moment.now);
   const Dose dose = dose_for(recipe, container.place, speed);
-  const Instant open_at = moment.belt.arrival(under_nozzle) - shot_lead(recipe, dose.open);
+  const Instant open_at =
+      moment.belt.arrival(under_nozzle(container, recipe)) - shot_lead(recipe, dose.open);
   if (open_at >= moment.belt.next_pulse_expected()) return wait(kNever);
   if (open_at > moment.now) return wait(open_at);
 
@@ -54,6 +57,10 @@ void ShotTimer::settle(const Moment& moment, Mode mode, ContainerQueue& queue, C
 
   next_due_ = kNever;
   for (Container* next = queue.next_to_dose(); next != nullptr; next = queue.next_to_dose()) {
+    if (moment.belt.surely_past_next_pulse(under_nozzle(*next, moment.recipe),
+                                           moment.recipe.lead_max)) {
+      return;
+    }
     const Verdict verdict = judge(moment, mode, *next);
     if (verdict.kind == Verdict::Kind::kWait) {
       next_due_ = verdict.due;
