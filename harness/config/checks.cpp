@@ -173,18 +173,8 @@ void check_stops(Reading& reading, const PlantSpec& plant) {
   }
 }
 
-void check_happens(Reading& reading, const PlantSpec& plant) {
-  check_stops(reading, plant);
-  if (reading.good({"happens.chatter.edges"}) && plant.happens.chatter.edges % 2 != 0) {
-    reading.problem_at("happens.chatter.edges",
-                       number(plant.happens.chatter.edges) + " is not an even number");
-  }
+void check_heads_missing(Reading& reading, const PlantSpec& plant) {
   const std::vector<int>& missing = plant.happens.heads_missing;
-  if (missing.empty() || !reading.good({"line.filler.kind"})) return;
-  if (plant.line.filler.kind == FillerKind::kRotary) {
-    reading.problem_at("happens.heads_missing", "a rotary filler has no heads in a row");
-    return;
-  }
   for (std::size_t i = 0; i < missing.size(); ++i) {
     const std::string path = "happens.heads_missing[" + std::to_string(i + 1) + ']';
     if (!reading.good({path.c_str()})) continue;
@@ -198,6 +188,19 @@ void check_happens(Reading& reading, const PlantSpec& plant) {
                                    number(missing[i - 1]) + " before it");
     }
   }
+  const bool rotary = plant.line.filler.kind == FillerKind::kRotary;
+  if (!missing.empty() && rotary && reading.good({"line.filler.kind"})) {
+    reading.problem_at("happens.heads_missing", "only an inline filler has heads");
+  }
+}
+
+void check_happens(Reading& reading, const PlantSpec& plant) {
+  check_stops(reading, plant);
+  if (reading.good({"happens.chatter.edges"}) && plant.happens.chatter.edges % 2 != 0) {
+    reading.problem_at("happens.chatter.edges",
+                       number(plant.happens.chatter.edges) + " is not an even number");
+  }
+  check_heads_missing(reading, plant);
 }
 
 void check_expect(Reading& reading, const Scenario& scenario) {

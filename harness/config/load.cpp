@@ -63,6 +63,11 @@ std::optional<Scenario> read_scenario(const Value& tree, const Origin& origin, F
   return scenario;
 }
 
+void append(Diagnostics& diagnostics, const Findings& findings) {
+  const Diagnostics found = findings.in_order();
+  diagnostics.insert(diagnostics.end(), found.begin(), found.end());
+}
+
 }  // namespace
 
 std::optional<Scenario> load_scenario(const std::string& path, const ScenarioOverrides& overrides,
@@ -73,7 +78,7 @@ std::optional<Scenario> load_scenario(const std::string& path, const ScenarioOve
     const std::string name = std::filesystem::path(path).stem().string();
     scenario = read_scenario(*tree, {name, overrides, true}, findings);
   }
-  diagnostics = findings.in_order();
+  append(diagnostics, findings);
   return scenario;
 }
 
@@ -87,7 +92,7 @@ std::optional<Scenario> parse_resolved(const std::string& text, Diagnostics& dia
   } else if (const std::optional<Value> tree = parse_yaml(text, file, "", findings)) {
     scenario = read_scenario(*tree, {"unnamed", {}, false}, findings);
   }
-  diagnostics = findings.in_order();
+  append(diagnostics, findings);
   return scenario;
 }
 

@@ -97,7 +97,9 @@ void check_curve(Section& section, const RecipeValues& recipe, const ListSizes& 
   const std::string y_path = section.path_of(key_of(y));
   if (sizes.at(x) != sizes.at(y)) {
     section.reading().problem_at(y_path, entries_text(sizes.at(y)) + ", but " + key_of(x) +
-                                             " has " + std::to_string(sizes.at(x)));
+                                             " has " + std::to_string(sizes.at(x)) + " (" +
+                                             section.reading().line_of(section.path_of(key_of(x))) +
+                                             ')');
   } else if (sizes.at(x) == 1) {
     section.reading().problem_at(y_path, "1 entry, but a curve needs two points at least");
   }

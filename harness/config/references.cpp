@@ -35,6 +35,14 @@ void merge(Value& base, Value&& over) {
   base.incomplete = base.incomplete || over.incomplete;
 }
 
+/// The base of this map is not to be had: no key of it, nor of the maps in it, counts as missing.
+void mark_incomplete(Value& map) {
+  map.incomplete = true;
+  for (Value& item : map.items) {
+    if (item.kind == Value::Kind::kMap && !item.has_base) mark_incomplete(item);
+  }
+}
+
 class Loader {
  public:
   explicit Loader(Findings& findings) : findings_(findings) {}
@@ -82,7 +90,7 @@ class Loader {
     value.items.erase(value.items.begin() + (from - value.items.data()));
     value.has_base = true;
     if (!base) {
-      value.incomplete = true;
+      mark_incomplete(value);
       return;
     }
     base->key = value.key;

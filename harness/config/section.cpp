@@ -205,7 +205,8 @@ void Section::report_unknown(const Value& item) {
   const std::string path = joined(path_, item.key);
   std::vector<std::string> absent = known_;
   std::erase_if(absent, [&](const std::string& key) { return map_.find(key) != nullptr; });
-  const std::optional<std::string> nearest = nearest_word(item.key, absent);
+  std::optional<std::string> nearest = nearest_word(item.key, absent);
+  if (!nearest) nearest = nearest_word(item.key, known_);
   std::string hint;
   if (nearest) {
     hint = " (nearest: " + *nearest + ')';

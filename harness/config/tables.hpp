@@ -47,7 +47,7 @@ inline constexpr auto kInlineRows = std::to_array<Row<FillerSpec>>({
 });
 
 inline constexpr auto kStationRows = std::to_array<Row<StationsSpec>>({
-    {"sensor_um", &StationsSpec::sensor_um, "um", 0, 50'000'000, kMustBeGiven, "container sensor, along the travel from where the filler lets go"},
+    {"sensor_um", &StationsSpec::sensor_um, "um", 0, 50'000'000, kMustBeGiven, "container sensor, along the travel from where a rotary filler lets go, or from an inline filler's first head"},
     {"nozzle_um", &StationsSpec::nozzle_um, "um", 1, 50'000'000, kMustBeGiven, "the nozzle's axis"},
     {"lid_um", &StationsSpec::lid_um, "um", 0, 50'000'000, 0, "where the lid is laid on; locked transport only"},
     {"seam_um", &StationsSpec::seam_um, "um", 1, 50'000'000, kMustBeGiven, "locked: first seaming roll; queued: where the seamer takes containers"},
@@ -59,7 +59,7 @@ inline constexpr auto kSeamerRows = std::to_array<Row<SeamerSpec>>({
     {"cycle_us", &SeamerSpec::cycle_us, "us", 1, 10 * kMinuteUs, kMustBeGiven, "the seamer takes one container in this time"},
     {"lid_us", &SeamerSpec::lid_us, "us", 0, 10 * kMinuteUs, kMustBeGiven, "from the taking to the lid"},
     {"seam_us", &SeamerSpec::seam_us, "us", 1, 10 * kMinuteUs, kMustBeGiven, "from the taking to the seam"},
-    {"discharge_us", &SeamerSpec::discharge_us, "us", 1, 10 * kMinuteUs, kMustBeGiven, "from the taking to the centre at the discharge sensor"},
+    {"discharge_us", &SeamerSpec::discharge_us, "us", 1, 10 * kMinuteUs, kMustBeGiven, "from the taking to the leading edge at the discharge sensor"},
 });
 
 inline constexpr auto kSensorRows = std::to_array<Row<SensorSpec>>({
@@ -159,6 +159,7 @@ inline constexpr Row<ContainerLimits> kHotPromptRow{"hot_prompt_kpa_max", &Conta
 inline constexpr auto kRunLimitRows = std::to_array<Row<RunLimits>>({
     {"escapes_max", &RunLimits::escapes_max, "1", 0, 1e9, 0, "bad containers on the good side of the gate"},
     {"false_rejects_percent_max", &RunLimits::false_rejects_percent_max, "%", 0, 100, kMayBeAbsent, "good containers removed"},
+    {"removed_percent_max", &RunLimits::removed_percent_max, "%", 0, 100, kMayBeAbsent, "containers removed, good or bad"},
     {"containers_min", &RunLimits::containers_min, "1", 0, 1e9, kMayBeAbsent, "containers that the run must have had"},
     {"permit_reaction_us_max", &RunLimits::permit_reaction_us_max, "us", 0, kMinuteUs, kMayBeAbsent, "from the run permit lost to the valve commanded closed"},
 });

@@ -73,7 +73,7 @@ class Builder final : public YAML::EventHandler {
     refuse(mark, tag, anchor);
     Value value = start(Value::Kind::kScalar, mark);
     value.text = text;
-    value.quoted = tag != "?";
+    value.quoted = tag == "!";
     if (value.quoted) last_quoted_ = {value.mark, path()};
     put(std::move(value));
   }
