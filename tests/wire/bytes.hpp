@@ -3,6 +3,7 @@
 /// What the tests of the link share: byte strings, frames, and a small stream of chance.
 
 #include <cstdint>
+#include <initializer_list>
 #include <span>
 #include <vector>
 
@@ -11,6 +12,14 @@
 namespace rimebench::test {
 
 using Bytes = std::vector<std::uint8_t>;
+
+inline Bytes joined(std::initializer_list<Bytes> parts) {
+  Bytes all;
+  for (const Bytes& part : parts) {
+    for (const std::uint8_t byte : part) all.push_back(byte);
+  }
+  return all;
+}
 
 inline Bytes frame_of(const Bytes& bytes) {
   Payload payload;
