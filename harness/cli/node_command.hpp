@@ -3,6 +3,8 @@
 #include <iosfwd>
 #include <string>
 
+#include "harness/cli/exit_code.hpp"
+
 namespace rimebench {
 
 struct NodeOptions {
@@ -11,8 +13,8 @@ struct NodeOptions {
 };
 
 /// `rimebench node`: the dose controller behind a TCP port, for a bench elsewhere. The address
-/// really listened on is printed on `out`. Returns the exit code: 0, or 3 with a line on `err` for
-/// an address that is none or cannot be had.
-int node_command(const NodeOptions& options, std::ostream& out, std::ostream& err);
+/// really listened on is printed on `out`. An address that is none or cannot be had is bad input,
+/// with a line on `err`.
+ExitCode node_command(const NodeOptions& options, std::ostream& out, std::ostream& err);
 
 }  // namespace rimebench
