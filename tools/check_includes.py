@@ -13,6 +13,7 @@ from sources import LAYERS, cpp_files, line_of, run
 UNITS, CONTRACT = "firmware_sim/units", "firmware_sim/contract"
 CORE, WIRE, PORT = "firmware_sim/core", "firmware_sim/wire", "firmware_sim/port"
 SPEC, KERNEL, PHYSICS = "plant_model/spec", "plant_model/kernel", "plant_model/physics"
+PACKAGE = "plant_model/package"
 LINE, PLANNER = "plant_model/line", "plant_model/planner"
 CONFIG, TRACE, INTAKE = "harness/config", "harness/trace", "harness/intake"
 LINK, SESSION, JUDGE = "harness/link", "harness/session", "harness/judge"
@@ -28,8 +29,9 @@ MAY_INCLUDE = {
     SPEC: [UNITS, CONTRACT],
     KERNEL: [UNITS],
     PHYSICS: [],
-    LINE: [UNITS, CONTRACT, SPEC, KERNEL, PHYSICS],
-    PLANNER: [UNITS, CONTRACT, SPEC, PHYSICS],
+    PACKAGE: [UNITS, CONTRACT, SPEC, PHYSICS],
+    LINE: [UNITS, CONTRACT, SPEC, KERNEL, PHYSICS, PACKAGE],
+    PLANNER: [UNITS, CONTRACT, SPEC, PHYSICS, PACKAGE],
     CONFIG: [UNITS, CONTRACT, SPEC],
     TRACE: [UNITS, CONTRACT, SPEC],
     INTAKE: [UNITS, CONTRACT, SPEC, TRACE],

@@ -46,7 +46,7 @@ Downstream::Downstream(const PlantSpec& spec, Conveyed& conveyed, Upstream& upst
     : spec_(spec),
       conveyed_(conveyed),
       upstream_(upstream),
-      package_(spec),
+      packaging_(spec),
       to_rim_(fall(spec.line.nozzle, spec.line.nozzle.height_um)),
       to_drink_(fall(spec.line.nozzle, spec.line.nozzle.height_um + spec.product.rim_to_drink_um)),
       landed_share_(landed_share_of(spec.line.losses)) {
@@ -181,7 +181,7 @@ bool Downstream::land_in(Carried& container, const Shot& shot) {
   if (share == 0.0 && (offset > body_radius || offset < -body_radius)) return false;
   LedgerRow& row = container.row;
   const double landed_kg = shot.nozzle_kg * share * landed_share_;
-  package_.land(container, middle, landed_kg);
+  packaging_.land(container, middle, landed_kg);
   if (row.shots++ == 0) {
     row.landing_us = middle.us;
     row.landing_offset_um = offset.raw;
@@ -219,9 +219,9 @@ double Downstream::captured(const Carried& container, const Shot& shot) const {
 void Downstream::pass_lid_or_seam(Lane lane, Instant at) {
   Carried& container = conveyed_[next_of(lane)++];
   if (lane == kLid) {
-    package_.lay_lid(container, at);
+    packaging_.lay_lid(container, at);
   } else {
-    package_.seam(container, at);
+    packaging_.seam(container, at);
   }
   witness(at, lane == kLid ? Channel::kLid : Channel::kSeam, container.row.container);
   set_container_lane(lane);

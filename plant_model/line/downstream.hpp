@@ -12,7 +12,7 @@
 
 #include "plant_model/kernel/lanes.hpp"
 #include "plant_model/kernel/ring.hpp"
-#include "plant_model/line/package_model.hpp"
+#include "plant_model/line/packaging.hpp"
 #include "plant_model/line/run_sink.hpp"
 #include "plant_model/line/upstream.hpp"
 
@@ -69,7 +69,7 @@ class Downstream {
   const PlantSpec& spec_;
   Conveyed& conveyed_;
   Upstream& upstream_;
-  PackageModel package_;
+  Packaging packaging_;
   Duration to_rim_;
   Duration to_drink_;
   double landed_share_;

@@ -19,17 +19,12 @@ double speed_at(const Segment& segment, Instant at) {
   return segment.speed_um_per_s + segment.acceleration_um_per_s2 * seconds(at - segment.from);
 }
 
-double travel_per_container(const FillerSpec& filler) {
-  if (filler.kind == FillerKind::kRotary) return static_cast<double>(filler.pitch_um);
-  return static_cast<double>(filler.group_pitch_um) / filler.heads;
-}
-
 }  // namespace
 
 Drive::Drive(const PlantSpec& spec)
     : profile_(spec.speed),
       stops_(spec.happens.stops),
-      um_per_container_(travel_per_container(spec.line.filler)),
+      um_per_container_(travel_per_container_um(spec.line.filler)),
       ramp_(kStartRamp) {
   DEMAND(!profile_.empty());
   history_.push_back({Instant{0}, kLineStart, Length{0}, 0.0, 0.0});

@@ -19,6 +19,12 @@ struct FillerSpec {
   std::int64_t group_pitch_um{};
 };
 
+/// Belt travel per container released, empty places included.
+constexpr double travel_per_container_um(const FillerSpec& filler) {
+  if (filler.kind == FillerKind::kRotary) return static_cast<double>(filler.pitch_um);
+  return static_cast<double>(filler.group_pitch_um) / filler.heads;
+}
+
 /// Along the travel, from the point where a rotary filler lets go, or from the first head of an
 /// inline filler (the one nearest the seamer).
 struct StationsSpec {

@@ -1,0 +1,136 @@
+#include "plant_model/line/packaging.hpp"
+
+#include <algorithm>
+
+#include "plant_model/physics/oxygen.hpp"
+
+namespace rimebench {
+
+namespace {
+
+constexpr double kUgPerKg = 1e9;
+/// A wait this much longer than the line's least wait is what made the container bad.
+constexpr double kWaitMatters = 1.25;
+
+double seconds(Duration d) {
+  return static_cast<double>(d.raw) / static_cast<double>(kMicrosPerSecond);
+}
+
+std::int64_t rounded(double value) {
+  return static_cast<std::int64_t>(value < 0.0 ? value - 0.5 : value + 0.5);
+}
+
+std::int64_t pascal(const std::optional<double>& gauge_Pa) {
+  return gauge_Pa ? rounded(*gauge_Pa) : kLiquidFullPa;
+}
+
+/// Nozzle to seam at the fastest speed, with nothing in the way.
+double least_wait_s(const PlantSpec& spec) {
+  double per_min = 0.0;
+  for (const SpeedKnot& knot : spec.speed) per_min = std::max(per_min, knot.containers_per_min);
+  const StationsSpec& at = spec.line.stations;
+  const double belt_um_per_s = per_min / 60.0 * travel_per_container_um(spec.line.filler);
+  const double on_belt = static_cast<double>(at.seam_um - at.nozzle_um) / belt_um_per_s;
+  const bool queued = spec.line.transport == Transport::kQueued;
+  return on_belt + (queued ? seconds(Duration{spec.line.seamer.seam_us}) : 0.0);
+}
+
+}  // namespace
+
+Packaging::Packaging(const PlantSpec& spec)
+    : spec_(spec),
+      model_(spec.container, spec.product, spec.line),
+      at_judge_(model_.at(spec.limits.judge_c)),
+      at_hot_(model_.at(spec.limits.hot_c)),
+      least_wait_s_(least_wait_s(spec)) {}
+
+void Packaging::boil(Carried& container, BoilStage stage, Instant until) const {
+  if (container.liquid_kg > 0.0) {
+    const double left =
+        model_.left_kg(container.liquid_kg, stage, seconds(until - container.liquid_at),
+                       container.boil_off_deviation);
+    container.evaporated_kg += container.liquid_kg - left;
+    container.liquid_kg = left;
+  }
+  container.liquid_at = until;
+}
+
+void Packaging::land(Carried& container, Instant at, double liquid_kg) const {
+  boil(container, BoilStage::kBelt, at);
+  container.liquid_kg += liquid_kg;
+}
+
+void Packaging::lay_lid(Carried& container, Instant at) const {
+  boil(container, BoilStage::kBelt, at);
+  container.row.lid_us = at.us;
+}
+
+void Packaging::seam(Carried& container, Instant at) const {
+  boil(container, BoilStage::kUnderLid, at);
+  LedgerRow& row = container.row;
+  row.seam_us = at.us;
+  row.wait_us = row.shots > 0 ? at.us - row.landing_us : 0;
+  row.sealed_ug = rounded(container.liquid_kg * kUgPerKg);
+  const double drink_kg = model_.drink_kg(container.fill_deviation);
+  row.fill_ul = rounded(model_.fill_ml(drink_kg) * 1000.0);
+  const double open_s = row.shots > 0 ? seconds(Duration{row.lid_us - row.landing_us}) : 0.0;
+  const physics::HeadspaceGas gas =
+      model_.gas_at_seam(drink_kg, container.evaporated_kg, open_s, container.gas_deviation);
+  row.oxygen_ppm = rounded(gas.air_fraction * physics::kOxygenInDryAir * 1e6);
+  fill_pressures(row, model_.seal(drink_kg, gas, container.liquid_kg));
+  judge(container, gas);
+}
+
+void Packaging::fill_pressures(LedgerRow& row, const std::optional<physics::Sealed>& sealed) const {
+  if (!sealed) {
+    row.equilibrium_pa = row.prompt_pa = kLiquidFullPa;
+    row.hot_equilibrium_pa = row.hot_prompt_pa = kLiquidFullPa;
+    return;
+  }
+  row.equilibrium_pa = pascal(physics::equilibrium_gauge_Pa(*sealed, at_judge_));
+  row.prompt_pa = pascal(physics::prompt_gauge_Pa(*sealed, at_judge_));
+  row.hot_equilibrium_pa = pascal(physics::equilibrium_gauge_Pa(*sealed, at_hot_));
+  row.hot_prompt_pa = pascal(physics::prompt_gauge_Pa(*sealed, at_hot_));
+  row.tpo_ppb = rounded(physics::total_package_oxygen_ppb(*sealed));
+}
+
+bool Packaging::pressure_bad(std::int64_t equilibrium_pa, std::int64_t hot_prompt_pa) const {
+  const ContainerLimits& limits = spec_.limits;
+  return equilibrium_pa < limits.equilibrium_pa_min || equilibrium_pa > limits.equilibrium_pa_max ||
+         hot_prompt_pa > limits.hot_prompt_pa_max;
+}
+
+void Packaging::judge(Carried& container, const physics::HeadspaceGas& gas) const {
+  LedgerRow& row = container.row;
+  const ContainerLimits& limits = spec_.limits;
+  const bool bad_pressure = pressure_bad(row.equilibrium_pa, row.hot_prompt_pa);
+  const bool bad_landing = row.shots > 0 && (row.captured_ppm < limits.captured_ppm_min ||
+                                             row.landing_offset_um > limits.landing_offset_um_max ||
+                                             row.landing_offset_um < -limits.landing_offset_um_max);
+  const bool bad_oxygen = row.oxygen_ppm > limits.oxygen_ppm_max;
+  if (!bad_pressure && !bad_landing && !bad_oxygen) return;
+  row.bad = 1;
+  Cause cause = Cause::kDose;
+  if (row.shots == 0) {
+    cause = Cause::kNoDose;
+  } else if (bad_landing) {
+    cause = Cause::kLanding;
+  } else if (!bad_pressure) {
+    cause = Cause::kOxygen;
+  } else if (good_with_nominal_fill(container, gas)) {
+    cause = Cause::kFill;
+  } else if (seconds(Duration{row.wait_us}) > kWaitMatters * least_wait_s_) {
+    cause = Cause::kWait;
+  }
+  row.cause = static_cast<std::int64_t>(cause);
+}
+
+bool Packaging::good_with_nominal_fill(const Carried& container,
+                                       const physics::HeadspaceGas& gas) const {
+  const auto sealed = model_.seal(model_.drink_kg(0.0), gas, container.liquid_kg);
+  if (!sealed) return false;
+  return !pressure_bad(pascal(physics::equilibrium_gauge_Pa(*sealed, at_judge_)),
+                       pascal(physics::prompt_gauge_Pa(*sealed, at_hot_)));
+}
+
+}  // namespace rimebench

@@ -1,0 +1,37 @@
+#pragma once
+
+/// What becomes of one container on the line: liquid lands, boils until the seam, is shut in; the
+/// ledger row gets its pressures and what is bad about it. No event time depends on it.
+
+#include "plant_model/line/carried.hpp"
+#include "plant_model/package/package_model.hpp"
+#include "plant_model/spec/plant.hpp"
+
+namespace rimebench {
+
+class Packaging {
+ public:
+  explicit Packaging(const PlantSpec& spec);
+
+  /// Liquid that lands adds to what is left of earlier shots.
+  void land(Carried& container, Instant at, double liquid_kg) const;
+  /// Boils off what was lost on the belt until the lid.
+  void lay_lid(Carried& container, Instant at) const;
+  /// Closes the container and fills in the row's pressures and oxygen, and what is bad about it.
+  void seam(Carried& container, Instant at) const;
+
+ private:
+  void boil(Carried& container, BoilStage stage, Instant until) const;
+  void fill_pressures(LedgerRow& row, const std::optional<physics::Sealed>& sealed) const;
+  void judge(Carried& container, const physics::HeadspaceGas& gas) const;
+  bool pressure_bad(std::int64_t equilibrium_pa, std::int64_t hot_prompt_pa) const;
+  bool good_with_nominal_fill(const Carried& container, const physics::HeadspaceGas& gas) const;
+
+  const PlantSpec& spec_;
+  PackageModel model_;
+  physics::AtTemperature at_judge_;
+  physics::AtTemperature at_hot_;
+  double least_wait_s_;
+};
+
+}  // namespace rimebench
