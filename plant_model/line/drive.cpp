@@ -88,8 +88,9 @@ void Drive::next_segment() {
   const Segment ended = segment();
   const Instant at = ended.to;
   DEMAND(at != kNever);
-  const bool running = phase_ == Phase::kRamping || phase_ == Phase::kRunning;
-  if (running && at == next_stop()) {
+  const bool may_run =
+      phase_ == Phase::kStanding || phase_ == Phase::kRamping || phase_ == Phase::kRunning;
+  if (may_run && at >= next_stop()) {
     phase_ = Phase::kCoasting;
     return begin_coast(at, speed_at(ended, at), stops_[stop_].coast);
   }
