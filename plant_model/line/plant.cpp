@@ -31,7 +31,7 @@ Ahead Plant::next(std::size_t inputs_max) {
   const Instant horizon = reaction > 0 ? reached_ + Duration{reaction} : kNever;
   Instant until = upstream_.run(earlier(horizon, halt_at_), inputs_max);
   if (halt_at_ != kNever && until == halt_at_) {
-    upstream_.halt(halt_at_);
+    if (!upstream_.finished()) upstream_.halt(halt_at_);
     halt_at_ = kNever;
   }
   if (upstream_.finished() && end_ == kNever) {
