@@ -28,10 +28,11 @@ inline constexpr int kHoldsMax = 8;
 
 struct Carried {
   LedgerRow row;
-  Length offset;          ///< its centre is at (belt travel - offset), before any hold
-  Length slip;            ///< of all ended holds
-  Length outfeed_offset;  ///< queued line: the same behind the seamer
-  bool taken{false};      ///< queued line: the seamer has it
+  std::int64_t position{};  ///< in the filler's stream, empty places included
+  Length offset;            ///< its centre is at (belt travel - offset), before any hold
+  Length slip;              ///< of all ended holds
+  Length outfeed_offset;    ///< queued line: the same behind the seamer
+  bool taken{false};        ///< queued line: the seamer has it
   Instant lid{kNever};
   Instant seam{kNever};
   Instant gate{kNever};

@@ -34,6 +34,7 @@ bool Filler::missing(std::int64_t position, int head) const {
 void Filler::append(Conveyed& conveyed, std::int64_t position, Length offset) {
   RandomStream chance = stream(spec_, Source::kContainer, position);
   Carried& container = conveyed.append();
+  container.position = position;
   container.fill_deviation = chance.normal();
   container.gas_deviation = chance.normal();
   container.boil_off_deviation = chance.normal();

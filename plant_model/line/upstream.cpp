@@ -169,7 +169,7 @@ void Upstream::release(Instant at) {
 void Upstream::sensor_on(Carried& container, Instant at) {
   const SensorSpec& sensor = spec_.line.sensor;
   RandomStream chance(spec_.seed, static_cast<std::uint32_t>(Source::kSensor),
-                      static_cast<std::uint64_t>(container.row.container));
+                      static_cast<std::uint64_t>(container.position));
   const std::int64_t jitter = rounded(chance.normal() * static_cast<double>(sensor.jitter_sd_us));
   const Duration delay{std::max<std::int64_t>(0, sensor.on_delay_us + jitter)};
   const Instant edge = later(at + delay, last_sensor_change_ + 1_us);
@@ -183,7 +183,7 @@ void Upstream::chatter(const Carried& container, Instant edge) {
   const SensorChatter& chatter = spec_.happens.chatter;
   if (chatter.share_ppm == 0) return;
   RandomStream chance(spec_.seed, static_cast<std::uint32_t>(Source::kChatter),
-                      static_cast<std::uint64_t>(container.row.container));
+                      static_cast<std::uint64_t>(container.position));
   if (!chance.happens(static_cast<std::uint32_t>(chatter.share_ppm))) return;
   for (int i = 0; i < chatter.edges; ++i) {
     edge = edge + chatter.gap;
@@ -195,7 +195,7 @@ void Upstream::chatter(const Carried& container, Instant edge) {
 void Upstream::sensor_off(Carried& container, Instant at) {
   const SensorSpec& sensor = spec_.line.sensor;
   RandomStream chance(spec_.seed, static_cast<std::uint32_t>(Source::kSensor),
-                      static_cast<std::uint64_t>(container.row.container));
+                      static_cast<std::uint64_t>(container.position));
   static_cast<void>(chance.word());
   const std::int64_t jitter = rounded(chance.normal() * static_cast<double>(sensor.jitter_sd_us));
   const Duration delay{std::max<std::int64_t>(0, sensor.off_delay_us + jitter)};
