@@ -4,9 +4,9 @@
 /// the upstream half appends them and sets their times, the downstream half doses, closes and
 /// retires them.
 
-#include <array>
 #include <cstddef>
 #include <cstdint>
+#include <vector>
 
 #include "firmware_sim/units/quantity.hpp"
 #include "plant_model/kernel/ring.hpp"
@@ -21,10 +21,6 @@ struct Hold {
   Length travel_from;
   Length travel_to;
 };
-
-/// Holds remembered one by one; an older one is folded into the container's offset, since only the
-/// last few milliseconds are ever looked back at.
-inline constexpr int kHoldsMax = 8;
 
 struct Carried {
   LedgerRow row;
@@ -42,8 +38,7 @@ struct Carried {
   Instant liquid_at{};  ///< the moment for which `liquid_kg` holds
   double liquid_kg{};
   double evaporated_kg{};
-  int holds_used{0};
-  std::array<Hold, kHoldsMax> holds;
+  std::vector<Hold> holds;  ///< queued line: one for each place it stood at
 };
 
 /// Containers by their number, 1 for the first; each stays until the downstream half retires it.

@@ -2,20 +2,6 @@
 
 namespace rimebench {
 
-namespace {
-
-void fold_oldest_hold(Carried& container) {
-  const Length slip = container.holds[0].travel_to - container.holds[0].travel_from;
-  container.offset += slip;
-  container.slip -= slip;
-  --container.holds_used;
-  for (int i = 0; i < container.holds_used; ++i) {
-    container.holds[static_cast<std::size_t>(i)] = container.holds[static_cast<std::size_t>(i + 1)];
-  }
-}
-
-}  // namespace
-
 SeamerQueue::SeamerQueue(const LineSpec& line, std::int64_t body_um, Conveyed& conveyed)
     : line_(line), body_{body_um}, conveyed_(conveyed) {}
 
@@ -56,14 +42,13 @@ void SeamerQueue::take(Instant at) {
 
 void SeamerQueue::stand(std::int64_t number, Instant at, Length travel) {
   Carried& container = conveyed_[number];
-  if (container.holds_used == kHoldsMax) fold_oldest_hold(container);
-  container.holds[static_cast<std::size_t>(container.holds_used++)] = {at, kNever, travel, travel};
+  container.holds.push_back({at, kNever, travel, travel});
 }
 
 void SeamerQueue::move_on(Instant at, Length travel) {
   for (std::int64_t number = head_; number < head_ + waiting_; ++number) {
     Carried& container = conveyed_[number];
-    Hold& hold = container.holds[static_cast<std::size_t>(container.holds_used - 1)];
+    Hold& hold = container.holds.back();
     hold.to = at;
     hold.travel_to = travel;
     container.slip += travel - hold.travel_from;

@@ -340,8 +340,7 @@ Length Upstream::mark(Lane lane, const Carried& container) const {
 Length Upstream::centre_at(const Carried& container, Instant at) const {
   const Length travel = drive_.travel_at(at);
   Length slip{};
-  for (int i = 0; i < container.holds_used; ++i) {
-    const Hold& hold = container.holds[static_cast<std::size_t>(i)];
+  for (const Hold& hold : container.holds) {
     if (at <= hold.from) break;
     slip += (at < hold.to ? travel : hold.travel_to) - hold.travel_from;
   }
