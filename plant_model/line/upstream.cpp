@@ -11,8 +11,8 @@ namespace {
 
 /// How far a blocked release is put off before the filler looks again.
 constexpr Length kPostpone = 10_mm;
-/// The group signal and the buttons stay up this long.
-constexpr Duration kSignalWidth = 20_ms;
+/// The signals of a release and of a lid stay up this long: less than the fastest line's cycle.
+constexpr Duration kSignalWidth = 5_ms;
 /// The operator's script: powered up, loaded, reset, started, one after the other.
 constexpr Duration kScriptStep = 10_ms;
 
@@ -166,7 +166,9 @@ void Upstream::release(Instant at) {
   set_idle(at);
 }
 
+/// Touching containers show no gap: the level falls behind the last of them.
 void Upstream::sensor_on(Carried& container, Instant at) {
+  if (before_sensor_++ > 0) return;
   const SensorSpec& sensor = spec_.line.sensor;
   RandomStream chance(spec_.seed, static_cast<std::uint32_t>(Source::kSensor),
                       static_cast<std::uint64_t>(container.position));
@@ -192,7 +194,8 @@ void Upstream::chatter(const Carried& container, Instant edge) {
   last_sensor_change_ = edge;
 }
 
-void Upstream::sensor_off(Carried& container, Instant at) {
+void Upstream::sensor_off(const Carried& container, Instant at) {
+  if (--before_sensor_ > 0) return;
   const SensorSpec& sensor = spec_.line.sensor;
   RandomStream chance(spec_.seed, static_cast<std::uint32_t>(Source::kSensor),
                       static_cast<std::uint64_t>(container.position));
@@ -205,7 +208,8 @@ void Upstream::sensor_off(Carried& container, Instant at) {
 
 void Upstream::discharge(Lane lane, Instant at) {
   level(Channel::kDischargeSensor, at, lane == kDischargeOn);
-  if (lane == kDischargeOff) return;
+  last_discharge_change_ = at;
+  if (lane == kDischargeOff) return set_lane(kDischargeOn, at);
   if (queued()) {
     Carried& container = conveyed_[next_of(kDischargeOn) - 1];
     const Length leading_edge_to_centre{spec_.container.body_um / 2};
@@ -295,12 +299,15 @@ Instant Upstream::time_of(Lane lane, Instant now) const {
   return drive_.time_of(mark(lane, conveyed_[number]), now);
 }
 
+/// While the outfeed stands with a container on it, the next one waits in the seamer.
 Instant Upstream::time_of_discharge(Instant now) const {
   const std::int64_t number = next_of(kDischargeOn);
   if (!conveyed_.has(number) || !conveyed_[number].taken) return kNever;
+  if (next_of(kDischargeOff) < number) return kNever;
   const SeamerSpec& seamer = spec_.line.seamer;
   const Instant taken_at = conveyed_[number].seam - Duration{seamer.seam_us};
-  return later(taken_at + Duration{seamer.discharge_us}, now);
+  const Instant due = later(taken_at + Duration{seamer.discharge_us}, now);
+  return later(due, last_discharge_change_ + 1_us);
 }
 
 /// Belt travel at which the container reaches the lane's station.

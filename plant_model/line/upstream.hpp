@@ -65,7 +65,7 @@ class Upstream {
   void follow_permit(Instant at);
   void release(Instant at);
   void sensor_on(Carried& container, Instant at);
-  void sensor_off(Carried& container, Instant at);
+  void sensor_off(const Carried& container, Instant at);
   void chatter(const Carried& container, Instant edge);
   void discharge(Lane lane, Instant at);
   void level(Channel channel, Instant at, bool high);
@@ -92,7 +92,9 @@ class Upstream {
   std::array<std::int64_t, kLaneCount> next_{};
   Length next_pulse_;
   std::int32_t pulse_level_{0};
+  int before_sensor_{0};  ///< containers in front of the sensor
   Instant last_sensor_change_{};
+  Instant last_discharge_change_{-1};
   bool permit_shown_{false};
   int script_step_{0};
   Instant last_event_{};
