@@ -25,34 +25,35 @@ void ContainerLimit::on_row(const LedgerRow& row) {
   if (!binds(row)) return;
   const std::int64_t raw = row.*terms_.column;
   const std::int64_t value = terms_.magnitude ? std::llabs(raw) : raw;
-  const bool least = terms_.side == Side::kLeast;
+  const bool least = terms_.bound == Bound::kAtLeast;
   const bool worse = least ? value < worst_ : value > worst_;
-  if (seen_++ == 0 || worse) worst_ = value;
+  if (looked_at_++ == 0 || worse) worst_ = value;
   const bool breach = least ? value < allowed_ : value > allowed_;
-  if (breach && breaches_++ == 0) first_ = row;
+  if (!breach || breaches_++ > 0) return;
+  first_ = {Instant{row.gate_us > 0 ? row.gate_us : row.seam_us}, row.container, row.place,
+            static_cast<Cause>(row.cause), static_cast<double>(value) / terms_.per_unit};
 }
 
 Finding ContainerLimit::finding() const {
   Finding finding;
   finding.name = terms_.name;
+  finding.words = terms_.words;
   finding.unit = terms_.unit;
   finding.decimals = terms_.decimals;
+  finding.bound = terms_.bound;
   finding.measured = static_cast<double>(worst_) / terms_.per_unit;
   finding.allowed = static_cast<double>(allowed_) / terms_.per_unit;
+  finding.looked_at = looked_at_;
   finding.breaches = breaches_;
-  if (seen_ == 0) {
-    finding.outcome = Outcome::kInconclusive;
-  } else if (breaches_ > 0) {
+  if (looked_at_ == 0) finding.outcome = Outcome::kInconclusive;
+  if (breaches_ > 0) {
     finding.outcome = Outcome::kFail;
-    finding.first_container = first_.container;
-    finding.first_place = first_.place;
-    finding.first_at = Instant{first_.gate_us > 0 ? first_.gate_us : first_.seam_us};
+    finding.first = first_;
   }
   return finding;
 }
 
 std::vector<ContainerLimit> container_limits(const ContainerLimits& limits) {
-  using Side = ContainerLimit::Side;
   using Binds = ContainerLimit::Binds;
   const ContainerLimits none;
   std::vector<ContainerLimit> set;
@@ -60,12 +61,12 @@ std::vector<ContainerLimit> container_limits(const ContainerLimits& limits) {
     if (limits.*limit != none.*limit) set.emplace_back(terms, limits.*limit);
   };
   // clang-format off
-  add(&ContainerLimits::equilibrium_pa_min, {"equilibrium_kpa_min", "kPa", 1, kPaPerKpa, Side::kLeast, Binds::kGoodSide, &LedgerRow::equilibrium_pa, false});
-  add(&ContainerLimits::equilibrium_pa_max, {"equilibrium_kpa_max", "kPa", 1, kPaPerKpa, Side::kMost, Binds::kGoodSide, &LedgerRow::equilibrium_pa, false});
-  add(&ContainerLimits::hot_prompt_pa_max, {"hot_prompt_kpa_max", "kPa", 1, kPaPerKpa, Side::kMost, Binds::kAll, &LedgerRow::hot_prompt_pa, false});
-  add(&ContainerLimits::captured_ppm_min, {"captured_percent_min", "%", 2, kPpmPerPercent, Side::kLeast, Binds::kGoodSideDosed, &LedgerRow::captured_ppm, false});
-  add(&ContainerLimits::landing_offset_um_max, {"landing_offset_um_max", "um", 0, 1.0, Side::kMost, Binds::kGoodSideDosed, &LedgerRow::landing_offset_um, true});
-  add(&ContainerLimits::oxygen_ppm_max, {"oxygen_percent_max", "%", 2, kPpmPerPercent, Side::kMost, Binds::kGoodSide, &LedgerRow::oxygen_ppm, false});
+  add(&ContainerLimits::equilibrium_pa_min, {"equilibrium_kpa_min", "settled pressure", "kPa", 1, kPaPerKpa, Bound::kAtLeast, Binds::kGoodSide, &LedgerRow::equilibrium_pa, false});
+  add(&ContainerLimits::equilibrium_pa_max, {"equilibrium_kpa_max", "settled pressure", "kPa", 1, kPaPerKpa, Bound::kAtMost, Binds::kGoodSide, &LedgerRow::equilibrium_pa, false});
+  add(&ContainerLimits::hot_prompt_pa_max, {"hot_prompt_kpa_max", "hot pressure", "kPa", 1, kPaPerKpa, Bound::kAtMost, Binds::kAll, &LedgerRow::hot_prompt_pa, false});
+  add(&ContainerLimits::captured_ppm_min, {"captured_percent_min", "part of the shot caught", "%", 2, kPpmPerPercent, Bound::kAtLeast, Binds::kGoodSideDosed, &LedgerRow::captured_ppm, false});
+  add(&ContainerLimits::landing_offset_um_max, {"landing_offset_um_max", "landing off the centre", "um", 0, 1.0, Bound::kAtMost, Binds::kGoodSideDosed, &LedgerRow::landing_offset_um, true});
+  add(&ContainerLimits::oxygen_ppm_max, {"oxygen_percent_max", "oxygen in the headspace", "%", 2, kPpmPerPercent, Bound::kAtMost, Binds::kGoodSide, &LedgerRow::oxygen_ppm, false});
   // clang-format on
   return set;
 }

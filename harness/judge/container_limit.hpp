@@ -10,16 +10,16 @@ namespace rimebench {
 /// One limit that every container has to keep, and the worst that was seen.
 class ContainerLimit {
  public:
-  enum class Side : std::uint8_t { kLeast, kMost };
   /// Which containers it binds. A burst in the reject bin is a burst: the hot limit binds all.
   enum class Binds : std::uint8_t { kGoodSide, kGoodSideDosed, kAll };
 
   struct Terms {
     const char* name;
+    const char* words;
     const char* unit;
     int decimals;
     double per_unit;  ///< ledger units in one `unit`
-    Side side;
+    Bound bound;      ///< at least or at most
     Binds binds;
     std::int64_t LedgerRow::*column;
     bool magnitude;  ///< compare the absolute value
@@ -36,9 +36,9 @@ class ContainerLimit {
   Terms terms_;
   std::int64_t allowed_;
   std::int64_t worst_{};
-  std::int64_t seen_{0};
+  std::int64_t looked_at_{0};
   std::int64_t breaches_{0};
-  LedgerRow first_{};
+  Breach first_{};
 };
 
 /// The limits that this scenario sets.

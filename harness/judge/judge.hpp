@@ -4,10 +4,12 @@
 /// gives the same verdict, however changes and rows interleave and whether they come from a run or
 /// a trace.
 
+#include <array>
 #include <optional>
 
 #include "firmware_sim/contract/signal_change.hpp"
 #include "harness/judge/container_limit.hpp"
+#include "harness/judge/permit_reaction.hpp"
 #include "harness/judge/verdict.hpp"
 
 namespace rimebench {
@@ -28,24 +30,28 @@ class Judge {
 
   void on_change(const SignalChange& change);
   void on_row(const LedgerRow& row);
+  /// Once, after the last of them.
   Verdict finish(const RunEnd& end);
 
  private:
-  void on_permit(const SignalChange& change);
-  void count_place(const LedgerRow& row);
-  void finish_run_limits();
+  void on_counter(const SignalChange& change);
+  void count_good_side(const LedgerRow& row);
+  void finish_figures(const RunEnd& end);
+  void finish_findings();
   void finish_controller();
   void finish_outcome(const RunEnd& end);
-  void finish_places();
+  Finding alarm_finding() const;
 
   const Scenario& scenario_;
   Verdict verdict_;
   std::vector<ContainerLimit> limits_;
-  std::optional<Instant> permit_lost_;  ///< while the valve is still commanded open
-  bool valve_open_{false};
-  std::int64_t worst_reaction_us_{0};
-  Instant worst_reaction_at_{};
+  std::optional<PermitReaction> permit_;  ///< where the scenario limits it
+  std::array<std::int64_t, static_cast<std::size_t>(Counter::kCount)> counters_{};
   std::int32_t alarm_{0};
+  Instant alarm_at_{};
+  std::optional<Breach> first_escape_;
+  std::optional<Breach> first_removed_;
+  std::optional<Breach> first_false_reject_;
 };
 
 }  // namespace rimebench

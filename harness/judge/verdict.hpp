@@ -5,6 +5,7 @@
 #include <array>
 #include <cstdint>
 #include <map>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -13,19 +14,31 @@
 
 namespace rimebench {
 
+enum class Bound : std::uint8_t { kAtLeast, kAtMost, kEquals };
+
+/// Where an expectation was first broken.
+struct Breach {
+  Instant at;
+  std::int64_t container{};  ///< 0: not a container's matter
+  std::int64_t place{};
+  Cause cause{};                   ///< why that container is bad
+  std::optional<double> measured;  ///< there, in the finding's unit, where it has a figure
+};
+
 /// One thing expected and what was found. Figures are in `unit`, with as many decimals as
-/// `decimals`.
+/// `decimals`; the unit "fault" means the number of a fault.
 struct Finding {
-  std::string name;
+  std::string name{};   ///< the expectation's key
+  std::string words{};  ///< what it is about, for people
   Outcome outcome{Outcome::kPass};
-  double measured{};
+  Bound bound{Bound::kAtMost};
+  double measured{};  ///< the worst; of no meaning where the outcome is inconclusive
   double allowed{};
-  std::string unit;
+  std::string unit{};
   int decimals{0};
-  std::int64_t breaches{};         ///< containers or occasions that broke it
-  std::int64_t first_container{};  ///< 0: not a container's matter
-  std::int64_t first_place{};
-  Instant first_at{};  ///< of the first breach
+  std::int64_t looked_at{};  ///< containers or occasions held against it; 0: a figure of the run
+  std::int64_t breaches{};   ///< of these
+  std::optional<Breach> first{};
 };
 
 /// Containers at one place of their group, on the good side of the gate.
@@ -43,8 +56,11 @@ struct Share {
   std::int64_t of{};
   double percent{};
   double low_percent{};
-  double high_percent{};
+  double high_percent{100.0};
 };
+
+/// Of none at all the share may be anything: 0 to 100 %.
+Share share_of(std::int64_t count, std::int64_t of);
 
 using CauseCounts = std::array<std::int64_t, static_cast<std::size_t>(Cause::kCount)>;
 
@@ -59,12 +75,12 @@ struct Verdict {
   std::int64_t containers{};  ///< that passed the gate or were taken out there
   std::int64_t unfinished{};  ///< released, but never past the last station
   std::int64_t removed{};
-  Share escapes;                     ///< bad, on the good side of the gate
-  std::int64_t escapes_unflagged{};  ///< of these: the controller did not know
-  std::int64_t escapes_missed_by_gate{};
-  std::int64_t escapes_unseeable{};  ///< of these: no sensor could have told (an overfill, say)
-  Share false_rejects;               ///< good, but removed
-  CauseCounts bad_by_cause{};        ///< all bad containers, removed or not
+  Share escapes;                          ///< bad, on the good side of the gate
+  std::int64_t escapes_unflagged{};       ///< of these: the controller did not know
+  std::int64_t escapes_unseeable{};       ///< of the unflagged: no sensor could have told
+  std::int64_t escapes_missed_by_gate{};  ///< flagged, but not removed
+  Share false_rejects;                    ///< good, but removed
+  CauseCounts bad_by_cause{};             ///< all bad containers, removed or not
   std::int64_t shots{};
   double nozzle_g{};  ///< nitrogen through the nozzle into containers
 

@@ -18,18 +18,40 @@ Json share_json(const Share& share) {
           {"percent_95_high", share.high_percent}};
 }
 
-Json finding_json(const Finding& finding) {
-  Json json{{"name", finding.name},
-            {"outcome", to_text(finding.outcome)},
-            {"measured", finding.measured},
-            {"allowed", finding.allowed},
-            {"unit", finding.unit}};
-  if (finding.outcome != Outcome::kPass) {
-    json["breaches"] = finding.breaches;
-    json["first_container"] = finding.first_container;
-    json["first_place"] = finding.first_place;
-    json["first_at_us"] = finding.first_at.us;
+const char* to_text(Bound bound) {
+  switch (bound) {
+    case Bound::kAtLeast:
+      return "at_least";
+    case Bound::kAtMost:
+      return "at_most";
+    case Bound::kEquals:
+      return "equals";
   }
+  return "";
+}
+
+Json first_json(const Breach& first) {
+  Json json{{"at_us", first.at.us}};
+  if (first.container > 0) {
+    json["container"] = first.container;
+    json["place"] = first.place;
+    json["cause"] = kCauseNames[static_cast<std::size_t>(first.cause)];
+  }
+  if (first.measured) json["measured"] = *first.measured;
+  return json;
+}
+
+/// Where nothing was measured there is no figure to give: null.
+Json finding_json(const Finding& finding) {
+  Json json{{"name", finding.name},         {"outcome", to_text(finding.outcome)},
+            {"measured", finding.measured}, {"limit", to_text(finding.bound)},
+            {"allowed", finding.allowed},   {"unit", finding.unit}};
+  if (finding.outcome == Outcome::kInconclusive) json["measured"] = nullptr;
+  if (finding.looked_at > 0) {
+    json["looked_at"] = finding.looked_at;
+    json["breaches"] = finding.breaches;
+  }
+  if (finding.first) json["first"] = first_json(*finding.first);
   return json;
 }
 
@@ -90,8 +112,8 @@ std::string to_json(const Scenario& scenario, const Verdict& verdict) {
             {"removed", verdict.removed},
             {"escapes", share_json(verdict.escapes)},
             {"escapes_unflagged", verdict.escapes_unflagged},
-            {"escapes_missed_by_gate", verdict.escapes_missed_by_gate},
             {"escapes_unseeable", verdict.escapes_unseeable},
+            {"escapes_missed_by_gate", verdict.escapes_missed_by_gate},
             {"false_rejects", share_json(verdict.false_rejects)},
             {"causes", causes_json(verdict)},
             {"shots", verdict.shots},

@@ -2,6 +2,9 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+
+#include "harness/judge/finding_text.hpp"
 #include "harness/judge/verdict_json.hpp"
 
 namespace rimebench {
@@ -9,23 +12,15 @@ namespace rimebench {
 namespace {
 
 constexpr double kKpaPerPsi = 6.894757293168;
+constexpr double kPaPerKpa = 1'000.0;
 constexpr double kMicros = 1e6;
-
-std::string seconds(Instant at) {
-  return fmt::format("{:.3f} s", static_cast<double>(at.us) / kMicros);
-}
+const std::string kIndent(6, ' ');
 
 std::string duration(Instant at) {
   const std::int64_t whole = at.us / kMicrosPerSecond;
   if (whole < 60) return fmt::format("{} s", whole);
   if (whole < 3600) return fmt::format("{} min {} s", whole / 60, whole % 60);
   return fmt::format("{} h {} min", whole / 3600, whole % 3600 / 60);
-}
-
-std::string figure(double value, const Finding& finding) {
-  std::string text = fmt::format("{:.{}f} {}", value, finding.decimals, finding.unit);
-  if (finding.unit == "kPa") text += fmt::format(" ({:.1f} psi)", value / kKpaPerPsi);
-  return text;
 }
 
 std::string machine(const Scenario& scenario) {
@@ -38,39 +33,68 @@ std::string machine(const Scenario& scenario) {
                             static_cast<double>(line.seamer.cycle_us) / kMicros);
 }
 
-std::string headline(const Verdict& verdict) {
-  switch (verdict.outcome) {
+const char* headline_word(Outcome outcome) {
+  switch (outcome) {
     case Outcome::kPass:
-      return "PASS  every expectation is met\n";
+      return "PASS  ";
     case Outcome::kFail:
-      return fmt::format("FAIL  {}\n", verdict.reason);
+      return "FAIL  ";
     case Outcome::kInconclusive:
-      return fmt::format("INCONCLUSIVE  {}\n", verdict.reason);
+      return "INCONCLUSIVE  ";
   }
-  return {};
+  return "";
+}
+
+/// Broken between words where a line would grow too long; every line after the first is indented.
+std::string wrapped(const std::string& text, std::size_t indent) {
+  constexpr std::size_t kColumns = 100;
+  std::string result;
+  std::size_t start = 0;
+  while (text.size() - start + indent > kColumns) {
+    const std::size_t space = text.rfind(' ', start + kColumns - indent);
+    if (space == std::string::npos || space <= start) break;
+    result += text.substr(start, space - start) + "\n" + std::string(indent, ' ');
+    start = space + 1;
+  }
+  return result + text.substr(start) + "\n";
+}
+
+/// The verdict and its reason, whose second part goes on a line of its own.
+std::string headline(const Verdict& verdict) {
+  const std::string word = headline_word(verdict.outcome);
+  if (verdict.outcome == Outcome::kPass) return word + "every expectation is met\n";
+  const std::size_t parted = verdict.reason.find("; ");
+  std::string text = word + wrapped(verdict.reason.substr(0, parted), word.size());
+  if (parted != std::string::npos) {
+    text += kIndent + wrapped(verdict.reason.substr(parted + 2), kIndent.size());
+  }
+  return text;
 }
 
 /// A scenario may be there to fail; then say so, or the reader hunts a fault that was planted.
 std::string expectation(const Scenario& scenario, const Verdict& verdict) {
   const bool as_expected = scenario.expect_verdict == verdict.outcome;
-  if (scenario.expect_verdict == Outcome::kPass) return {};
-  return fmt::format("      {} the scenario expects {}: {}\n", as_expected ? "as" : "BUT",
-                     to_text(scenario.expect_verdict), scenario.because);
+  if (as_expected && verdict.outcome == Outcome::kPass) return {};
+  std::string text = as_expected ? "as the scenario expects"
+                                 : fmt::format("but the scenario expects the verdict {}",
+                                               to_text(scenario.expect_verdict));
+  if (!scenario.because.empty()) text += ": " + scenario.because;
+  return kIndent + wrapped(text, kIndent.size());
 }
 
 std::string findings_text(const Verdict& verdict) {
-  std::string text = "expectations\n";
+  std::size_t width = 0;
+  for (const Finding& finding : verdict.findings) width = std::max(width, finding.name.size());
+  std::string text = fmt::format("{:<{}}  {:<21}  limit\n", "expectations", width + 8, "worst");
   for (const Finding& finding : verdict.findings) {
-    const char* mark = finding.outcome == Outcome::kPass   ? "ok  "
-                       : finding.outcome == Outcome::kFail ? "FAIL"
-                                                           : "?   ";
-    text += fmt::format("  {}  {:<28} measured {:<22} allowed {}\n", mark, finding.name,
-                        figure(finding.measured, finding), figure(finding.allowed, finding));
-    if (finding.outcome == Outcome::kFail && finding.first_container > 0) {
-      text += fmt::format("        first: container {}, place {}, at {}; {} in all\n",
-                          finding.first_container, finding.first_place, seconds(finding.first_at),
-                          finding.breaches);
-    }
+    const char* const mark = finding.outcome == Outcome::kPass   ? "ok  "
+                             : finding.outcome == Outcome::kFail ? "FAIL"
+                                                                 : "?   ";
+    text += fmt::format("  {}  {:<{}}  {:<21}  {}\n", mark, finding.name, width,
+                        measured_text(finding), limit_text(finding));
+    if (finding.outcome != Outcome::kFail) continue;
+    const std::string breach = breach_text(finding);
+    if (!breach.empty()) text += "        " + wrapped(breach, 8);
   }
   return text;
 }
@@ -79,56 +103,59 @@ std::string places_text(const Scenario& scenario, const Verdict& verdict) {
   if (verdict.places.empty()) return {};
   const ContainerLimits& limits = scenario.plant.limits;
   std::string text = fmt::format(
-      "sealed pressure at {:.0f} C, gas settled, on the good side of the gate\n", limits.judge_c);
-  text += "  place  containers      mean kPa (psi)    spread   least    most\n";
+      "sealed pressure at {:.0f} C with the gas settled, containers on the good side of the gate\n",
+      limits.judge_c);
+  text += "  place  containers    mean kPa (psi)   deviation    least     most\n";
+  const double least_allowed = static_cast<double>(limits.equilibrium_pa_min) / kPaPerKpa;
+  const double most_allowed = static_cast<double>(limits.equilibrium_pa_max) / kPaPerKpa;
   for (const auto& [number, place] : verdict.places) {
-    const double least_allowed = static_cast<double>(limits.equilibrium_pa_min) / 1000.0;
-    const double most_allowed = static_cast<double>(limits.equilibrium_pa_max) / 1000.0;
-    const char* note = place.mean_kpa < least_allowed  ? "  soft"
-                       : place.mean_kpa > most_allowed ? "  too hard"
-                                                       : "";
-    text += fmt::format("  {:>5}  {:>10}   {:>9.1f} ({:>4.1f})   {:>7.1f} {:>7.1f} {:>7.1f}{}\n",
+    const char* const note = place.least_kpa < least_allowed ? "  too soft"
+                             : place.most_kpa > most_allowed ? "  too hard"
+                                                             : "";
+    text += fmt::format("  {:>5}  {:>10}  {:>9.1f} ({:>4.1f})  {:>9.1f}  {:>7.1f}  {:>7.1f}{}\n",
                         number, place.containers, place.mean_kpa, place.mean_kpa / kKpaPerPsi,
                         place.sd_kpa, place.least_kpa, place.most_kpa, note);
   }
-  return text;
+  return text + "\n";
 }
 
 std::string share_text(const Share& share) {
-  return fmt::format("{} of {} ({:.3f} %, 95 % sure between {:.3f} and {:.3f} %)", share.count,
+  if (share.of == 0) return "none seen";
+  return fmt::format("{} of {}: {:.3f} % (95 % confidence {:.3f} to {:.3f} %)", share.count,
                      share.of, share.percent, share.low_percent, share.high_percent);
 }
 
 std::string gate_text(const Verdict& verdict) {
-  std::string text =
-      fmt::format("containers  {} finished, {} taken out at the gate, {} unfinished\n",
-                  verdict.containers, verdict.removed, verdict.unfinished);
-  text += fmt::format("  escapes        {}\n", share_text(verdict.escapes));
+  std::string text = fmt::format("containers     {} finished, {} of them taken out at the gate",
+                                 verdict.containers, verdict.removed);
+  if (verdict.unfinished > 0) text += fmt::format("; {} never got there", verdict.unfinished);
+  text += fmt::format("\nescapes        {}\n", share_text(verdict.escapes));
   if (verdict.escapes.count > 0) {
     text += fmt::format(
-        "                 {} not flagged ({} of them no sensor could tell), {} flagged but not "
-        "taken out\n",
-        verdict.escapes_unflagged, verdict.escapes_unseeable, verdict.escapes_missed_by_gate);
+        "  {} not flagged, {} that no sensor could tell, {} flagged but not taken out\n",
+        verdict.escapes_unflagged - verdict.escapes_unseeable, verdict.escapes_unseeable,
+        verdict.escapes_missed_by_gate);
   }
-  text += fmt::format("  false rejects  {}\n", share_text(verdict.false_rejects));
+  text += fmt::format("false rejects  {}\n", share_text(verdict.false_rejects));
   std::string causes;
   for (std::size_t i = 1; i < verdict.bad_by_cause.size(); ++i) {
-    if (verdict.bad_by_cause[i] > 0) {
-      causes += fmt::format("  {} {}", kCauseNames[i], verdict.bad_by_cause[i]);
-    }
+    if (verdict.bad_by_cause[i] == 0) continue;
+    causes +=
+        fmt::format("{}{} {}", causes.empty() ? "" : ", ", kCauseNames[i], verdict.bad_by_cause[i]);
   }
-  if (!causes.empty()) text += "  bad by cause  " + causes + "\n";
+  if (!causes.empty()) text += "bad, by cause  " + causes + "\n";
   return text;
 }
 
 std::string controller_text(const Verdict& verdict) {
-  std::string text =
-      fmt::format("controller  {} shots, {:.1f} g of nitrogen into containers, alarm: {}\n",
-                  verdict.shots, verdict.nozzle_g, verdict.alarm);
-  if (verdict.counters.empty()) return text;
-  text += "  counted     ";
-  for (const auto& [name, count] : verdict.counters) text += fmt::format("  {} {}", name, count);
-  return text + "\n";
+  std::string text = fmt::format("controller     {} shots, {:.1f} g of nitrogen, alarm: {}\n",
+                                 verdict.shots, verdict.nozzle_g, verdict.alarm);
+  std::string counted;
+  for (const auto& [name, count] : verdict.counters) {
+    counted += fmt::format("{}{} {}", counted.empty() ? "" : ", ", name, count);
+  }
+  if (!counted.empty()) text += "  counted      " + counted + "\n";
+  return text;
 }
 
 }  // namespace
@@ -136,13 +163,14 @@ std::string controller_text(const Verdict& verdict) {
 std::string to_terminal(const Scenario& scenario, const Verdict& verdict,
                         const std::string& repeat) {
   std::string text = fmt::format("{}: {}\n", scenario.name, scenario.title);
-  text += fmt::format("  {}; {} of running, {} signal changes\n\n", machine(scenario),
-                      duration(verdict.end), verdict.signal_changes);
+  text += fmt::format("  {}; {} of line time\n\n", machine(scenario), duration(verdict.end));
   text += headline(verdict) + expectation(scenario, verdict) + "\n";
-  text += places_text(scenario, verdict) + "\n";
+  text += places_text(scenario, verdict);
   text += findings_text(verdict) + "\n";
   text += gate_text(verdict) + controller_text(verdict);
-  text += fmt::format("\nrepeat: {}   # digest {:016x}\n", repeat, verdict.digest);
+  text += fmt::format("\nrepeat: {}\n", repeat);
+  text += fmt::format("proof:  digest {:016x} of {} signal changes\n", verdict.digest,
+                      verdict.signal_changes);
   text +=
       "A model proves logic and timing, not a package: the container supplier's rating, local "
       "codes and\n"
