@@ -19,10 +19,13 @@ std::int64_t scaled_floor(std::int64_t a, std::int64_t b, std::int64_t c) {
 }  // namespace
 
 void Belt::configure(Instant now, const Recipe& recipe, bool running) {
+  const bool pulsed = recipe.pulse_pitch > 0_um;
+  const Length step = pulsed ? recipe.pulse_pitch : Length{recipe.line_speed.raw};
+  if (pulsed == pulsed_ && step == step_) return;
   const Length position_now = position(now);
-  pulsed_ = recipe.pulse_pitch > 0_um;
+  pulsed_ = pulsed;
   pulse_seen_ = false;
-  step_ = pulsed_ ? recipe.pulse_pitch : Length{recipe.line_speed.raw};
+  step_ = step;
   restart(now, position_now, !pulsed_ && running ? kOneSecond : 0_us);
 }
 

@@ -22,14 +22,16 @@ bool Guard::allow(Instant now, const ValveRequest& request, const Interlocks& in
   if (valve_ && request.open && now >= open_until_) latch(Fault::kOpenTooLong);
 
   const bool permitted = fault_ == Fault::kNone && interlocks.run_permit && interlocks.healthy();
-  const bool closed_over = request.open && !permitted;
-  spent_ = request.open && (spent_ || closed_over);
-
+  spent_ = request.open && (spent_ || !permitted);
   const bool open = request.open && !spent_;
-  if (!open) open_until_ = kNever;
   if (open && !valve_) open_until_ = now + limits.open_max;
+  if (!open && valve_) {
+    // A command shorter than the shortest shot need not show at the valve.
+    const Duration was_open = now - (open_until_ - limits.open_max);
+    if (was_open < limits.open_min) feedback_open_by_ = kNever;
+    open_until_ = kNever;
+  }
   valve_ = open;
-  if (closed_over) feedback_open_by_ = kNever;  // too short, perhaps, for the valve to show it
   expect_feedback(now, interlocks.valve_feedback, limits);
   return valve_;
 }

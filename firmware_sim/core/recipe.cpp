@@ -126,7 +126,7 @@ Recipe::Recipe(const RecipeValues& values) {
   gate_before = length(Parameter::kGateBeforeUm);
   gate_after = length(Parameter::kGateAfterUm);
 
-  guard = {open_max, time(Parameter::kValveFeedbackUsMax)};
+  guard = {open_min, open_max, time(Parameter::kValveFeedbackUsMax)};
 }
 
 Duration shot_lead(const Recipe& recipe, Duration open) {

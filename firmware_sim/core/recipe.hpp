@@ -12,6 +12,7 @@ namespace rimebench {
 
 /// What the guard alone is told.
 struct GuardLimits {
+  Duration open_min;
   Duration open_max;
   Duration feedback_max;  ///< 0: no feedback is wired
 };

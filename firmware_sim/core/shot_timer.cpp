@@ -38,6 +38,12 @@ ShotTimer::Verdict ShotTimer::judge(const Moment& moment, Mode mode,
   const Dose dose = dose_for(recipe, container.place, speed);
   const Instant open_at =
       moment.belt.arrival(under_nozzle(container, recipe)) - shot_lead(recipe, dose.open);
+  // Where it coasted to is not known, so a container that stands under the nozzle is not dosed
+  // later.
+  const Length edge_under_nozzle = under_nozzle(container, recipe) - recipe.edge_to_centre;
+  if (moment.belt.held() && moment.position >= edge_under_nozzle) {
+    return container.flagged ? refuse(std::nullopt) : refuse(Counter::kNotRunning);
+  }
   if (open_at >= moment.belt.next_pulse_expected()) return wait(kNever);
   if (open_at > moment.now) return wait(open_at);
 

@@ -193,13 +193,19 @@ TEST_CASE("shot: a line without pulses doses by a fixed delay, and a stop holds 
   CHECK(history(play(script, 1'000'000), Channel::kValve) == "723000=1 743000=0");
 }
 
-TEST_CASE("shot: without pulses a stop one millisecond before the shot leaves one millisecond") {
+TEST_CASE("shot: without pulses a container that stood under the nozzle is never dosed later") {
+  // Its leading edge reaches the nozzle at 603 000 us.
   RecipeValues recipe = with(Parameter::kLinePulsePitchUm, 0);
   recipe.set(Parameter::kLineSpeedUmPerS, 600'000);
-  Script script;
-  script.started(recipe).container(103'000);
-  script.set(622'000, Channel::kRunPermit, 0).set(900'000, Channel::kRunPermit, 1);
-  CHECK(history(play(script, 2'000'000), Channel::kValve) == "901000=1 921000=0");
+  const auto stopped_at = [&](std::int64_t us) {
+    Script script;
+    script.started(recipe).container(103'000);
+    script.set(us, Channel::kRunPermit, 0).set(900'000, Channel::kRunPermit, 1);
+    return play(script, 2'000'000);
+  };
+  CHECK(history(stopped_at(602'995), Channel::kValve) == "920005=1 940005=0");
+  CHECK(history(stopped_at(603'000), Channel::kValve) == "");
+  CHECK(history(stopped_at(603'000), Counter::kNotRunning) == "603000=1");
 }
 
 TEST_CASE("shot: before two pulses have been seen a container is too slow to dose") {
