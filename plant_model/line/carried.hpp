@@ -38,7 +38,8 @@ struct Carried {
   Instant liquid_at{};  ///< the moment for which `liquid_kg` holds
   double liquid_kg{};
   double evaporated_kg{};
-  std::vector<Hold> holds;  ///< queued line: one for each place it stood at
+  std::int64_t last_shot{};  ///< that met it
+  std::vector<Hold> holds;   ///< queued line: one for each place it stood at
 };
 
 /// Containers by their number, 1 for the first; each stays until the downstream half retires it.

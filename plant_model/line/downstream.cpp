@@ -18,6 +18,9 @@ constexpr double kKgPerUg = 1e-9;
 /// Delays and flow vary by at most this many deviations, so that feedback has a least delay.
 constexpr double kDeviationMax = 3.0;
 constexpr Duration kConfirmWidth = 5_ms;
+/// A valve that stays open longer lays its liquid in pieces of this length: each container passing
+/// under it gets its own.
+constexpr Duration kPieceMax = 500_ms;
 
 double metres(std::int64_t um) { return static_cast<double>(um) * kMetresPerUm; }
 
@@ -79,11 +82,13 @@ void Downstream::on_output(const SignalChange& output) {
   if (output.channel != Channel::kReject) return;
   reject_commanded_ = output.value != 0;
   if (!reject_commanded_) reject_ended_ = output.at;
-  gate_moves_.push_back({output.at + Duration{spec_.line.gate.delay_us}, reject_commanded_});
+  gate_moves_.push_back({output.at + Duration{spec_.line.gate.delay_us}, reject_commanded_, 0});
   lanes_.set(kGateMoves, gate_moves_.front().at);
 }
 
 void Downstream::command_valve(Instant at, bool open) {
+  if (open == valve_commanded_) return;
+  valve_commanded_ = open;
   const ValveSpec& valve = spec_.line.valve;
   if (open) ++shots_;
   const RandomBlock words = draw(spec_.seed, static_cast<std::uint32_t>(Source::kValve),
@@ -92,7 +97,7 @@ void Downstream::command_valve(Instant at, bool open) {
       open ? varied(valve.open_delay_us, deviation(words[0]), valve.jitter_sd_us)
            : varied(valve.close_delay_us, deviation(words[1]), valve.jitter_sd_us);
   last_valve_move_ = later(at + delay, last_valve_move_ + 1_us);
-  valve_moves_.push_back({last_valve_move_, open});
+  valve_moves_.push_back({last_valve_move_, open, shots_});
   lanes_.set(kValveMoves, valve_moves_.front().at);
   if (valve.feedback_delay_us > 0) {
     upstream_.inputs().put({last_valve_move_ + Duration{valve.feedback_delay_us},
@@ -114,16 +119,18 @@ void Downstream::run(Instant until, RunSink& sink) {
       case kValveMoves:
         move_valve(due.at);
         break;
+      case kPieceEnds:
+        end_piece(due.at);
+        begin_piece(in_flight_.back().shot, due.at);
+        break;
       case kLands:
         land(due.at);
         break;
       case kLid:
+        lay_lid(due.at);
+        break;
       case kSeam:
-        pass_lid_or_seam(lane, due.at);
-        if (lane == kSeam && !has_gate()) {
-          conveyed_[conveyed_.first()].row.gate_us = due.at.us;
-          retire(sink);
-        }
+        close(due.at, sink);
         break;
       case kGatePassed:
         pass_gate(due.at, sink);
@@ -132,6 +139,7 @@ void Downstream::run(Instant until, RunSink& sink) {
         break;
     }
   }
+  retire();
 }
 
 void Downstream::move_valve(Instant at) {
@@ -139,55 +147,70 @@ void Downstream::move_valve(Instant at) {
   lanes_.set(kValveMoves, valve_moves_.empty() ? kNever : valve_moves_.front().at);
   witness(at, Channel::kValveActual, move.open ? 1 : 0);
   if (move.open) {
-    in_flight_.push_back({shots_, at, kNever, 0.0});
-    return;
+    begin_piece(move.shot, at);
+  } else {
+    end_piece(at);
   }
-  Shot& shot = in_flight_.back();
+}
+
+void Downstream::begin_piece(std::int64_t shot, Instant at) {
+  in_flight_.push_back({shot, at, kNever, 0.0});
+  lanes_.set(kPieceEnds, at + kPieceMax);
+}
+
+void Downstream::end_piece(Instant at) {
+  Piece& piece = in_flight_.back();
   const ValveSpec& valve = spec_.line.valve;
   const RandomBlock words = draw(spec_.seed, static_cast<std::uint32_t>(Source::kValve),
-                                 static_cast<std::uint64_t>(shot.ordinal), 0);
+                                 static_cast<std::uint64_t>(piece.shot), 0);
   const double flow =
       valve.flow_ug_per_us * (1.0 + deviation(words[2]) * valve.flow_sd_percent / 100.0);
-  shot.closed = at;
-  shot.nozzle_kg = flow * static_cast<double>((at - shot.opened).raw) * kKgPerUg;
+  piece.closed = at;
+  piece.nozzle_kg = flow * static_cast<double>((at - piece.opened).raw) * kKgPerUg;
+  lanes_.clear(kPieceEnds);
   lanes_.set(kLands, in_flight_.front().closed + to_drink_);
 }
 
 void Downstream::land(Instant at) {
-  const Shot shot = in_flight_.pop_front();
+  const Piece piece = in_flight_.pop_front();
   const bool more = !in_flight_.empty() && in_flight_.front().closed != kNever;
   lanes_.set(kLands, more ? in_flight_.front().closed + to_drink_ : kNever);
   const Length reach{spec_.container.body_um};
   landing_candidate_ = std::max(landing_candidate_, conveyed_.first());
   while (conveyed_.has(landing_candidate_) &&
-         past_nozzle(conveyed_[landing_candidate_], shot.opened + to_rim_) > reach) {
+         past_nozzle(conveyed_[landing_candidate_], piece.opened + to_rim_) > reach) {
     ++landing_candidate_;
   }
-  std::int64_t landed_in = -shot.ordinal;
+  std::int64_t landed_in = -piece.shot;
   for (std::int64_t n = landing_candidate_; conveyed_.has(n); ++n) {
     if (past_nozzle(conveyed_[n], at) < -reach) break;
-    if (land_in(conveyed_[n], shot)) landed_in = n;
+    if (land_in(conveyed_[n], piece)) landed_in = n;
   }
   witness(at, Channel::kLanding, landed_in);
 }
 
-/// Credits the container with its part of the shot; true if any fell in.
-bool Downstream::land_in(Carried& container, const Shot& shot) {
-  const Duration half = halved_floor(shot.closed - shot.opened);
-  const Instant middle = shot.opened + half + to_drink_;
-  const double share = container.seam <= middle ? 0.0 : captured(container, shot);
+/// Credits the container with its part of the piece; true if any fell in. The nozzle's liquid
+/// counts for the container that the middle of the piece meets; only one can.
+bool Downstream::land_in(Carried& container, const Piece& piece) {
+  const Duration half = halved_floor(piece.closed - piece.opened);
+  const Instant middle = piece.opened + half + to_drink_;
+  const bool open = container.lid > piece.closed + to_drink_;
+  const double share = open ? captured(container, piece) : 0.0;
   const Length offset = past_nozzle(container, middle);
   const Length body_radius{spec_.container.body_um / 2};
-  if (share == 0.0 && (offset > body_radius || offset < -body_radius)) return false;
+  const bool meant = -body_radius <= offset && offset < body_radius;
+  if (share == 0.0 && !meant) return false;
   LedgerRow& row = container.row;
-  const double landed_kg = shot.nozzle_kg * share * landed_share_;
+  const double landed_kg = piece.nozzle_kg * share * landed_share_;
   packaging_.land(container, middle, landed_kg);
-  if (row.shots++ == 0) {
+  if (row.shots == 0) {
     row.landing_us = middle.us;
     row.landing_offset_um = offset.raw;
     row.captured_ppm = static_cast<std::int64_t>(share * 1e6 + 0.5);
   }
-  row.nozzle_ug += static_cast<std::int64_t>(shot.nozzle_kg / kKgPerUg + 0.5);
+  if (container.last_shot != piece.shot) ++row.shots;
+  container.last_shot = piece.shot;
+  if (meant) row.nozzle_ug += static_cast<std::int64_t>(piece.nozzle_kg / kKgPerUg + 0.5);
   row.landed_ug += static_cast<std::int64_t>(landed_kg / kKgPerUg + 0.5);
   return share > 0.0;
 }
@@ -196,14 +219,15 @@ Length Downstream::past_nozzle(const Carried& container, Instant at) const {
   return upstream_.centre_at(container, at) - Length{spec_.line.stations.nozzle_um};
 }
 
-/// Share of the shot that passes the rim and, where it lies further along by then, the surface too.
-double Downstream::captured(const Carried& container, const Shot& shot) const {
+/// Share of the piece that passes the rim and, where it lies further along by then, the surface
+/// too.
+double Downstream::captured(const Carried& container, const Piece& piece) const {
   const NozzleSpec& nozzle = spec_.line.nozzle;
-  const Duration half = halved_floor(shot.closed - shot.opened);
-  const Length first = past_nozzle(container, shot.opened + to_rim_);
-  const Length last = past_nozzle(container, shot.closed + to_rim_);
-  const Length middle = past_nozzle(container, shot.opened + half + to_rim_);
-  const Length at_drink = past_nozzle(container, shot.opened + half + to_drink_);
+  const Duration half = halved_floor(piece.closed - piece.opened);
+  const Length first = past_nozzle(container, piece.opened + to_rim_);
+  const Length last = past_nozzle(container, piece.closed + to_rim_);
+  const Length middle = past_nozzle(container, piece.opened + half + to_rim_);
+  const Length at_drink = past_nozzle(container, piece.opened + half + to_drink_);
   const double radius = metres(spec_.container.opening_um) / 2.0;
   const physics::Streak streak{metres(nozzle.jet_diameter_um) / 2.0, metres((last - first).raw),
                                -metres(middle.raw), metres(nozzle.lateral_um)};
@@ -216,15 +240,22 @@ double Downstream::captured(const Carried& container, const Shot& shot) const {
   return physics::captured_share(streak, planes, 0.0);
 }
 
-void Downstream::pass_lid_or_seam(Lane lane, Instant at) {
-  Carried& container = conveyed_[next_of(lane)++];
-  if (lane == kLid) {
-    packaging_.lay_lid(container, at);
-  } else {
-    packaging_.seam(container, at);
+void Downstream::lay_lid(Instant at) {
+  Carried& container = conveyed_[next_of(kLid)++];
+  packaging_.lay_lid(container, at);
+  witness(at, Channel::kLid, container.row.container);
+  set_container_lane(kLid);
+}
+
+void Downstream::close(Instant at, RunSink& sink) {
+  Carried& container = conveyed_[next_of(kSeam)++];
+  packaging_.seam(container, at);
+  witness(at, Channel::kSeam, container.row.container);
+  if (!has_gate()) {
+    container.row.gate_us = at.us;
+    sink.on_row(container.row);
   }
-  witness(at, lane == kLid ? Channel::kLid : Channel::kSeam, container.row.container);
-  set_container_lane(lane);
+  set_container_lane(kSeam);
 }
 
 void Downstream::pass_gate(Instant at, RunSink& sink) {
@@ -240,18 +271,23 @@ void Downstream::pass_gate(Instant at, RunSink& sink) {
     upstream_.inputs().put({seen, Channel::kRejectConfirmed, 1});
     upstream_.inputs().put({seen + kConfirmWidth, Channel::kRejectConfirmed, 0});
   }
-  retire(sink);
+  sink.on_row(row);
   set_container_lane(kGatePassed);
 }
 
-/// The container at the front leaves the modelled line.
-void Downstream::retire(RunSink& sink) {
-  sink.on_row(conveyed_[conveyed_.first()].row);
-  conveyed_.retire_first();
+/// Forgets containers whose rows are written, once the upstream half is done with them too: it may
+/// be ahead or behind, as the grants are cut.
+void Downstream::retire() {
+  while (!conveyed_.empty() && conveyed_[conveyed_.first()].row.gate_us != 0 &&
+         upstream_.has_left(conveyed_.first())) {
+    conveyed_.retire_first();
+  }
 }
 
 void Downstream::finish(RunSink& sink) {
-  while (!conveyed_.empty()) retire(sink);
+  for (std::int64_t n = conveyed_.first(); conveyed_.has(n); ++n) {
+    if (conveyed_[n].row.gate_us == 0) sink.on_row(conveyed_[n].row);
+  }
 }
 
 /// The upstream half knows the times of lids, seams and the gate before they are due here.

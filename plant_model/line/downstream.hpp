@@ -22,7 +22,7 @@ class Downstream {
  public:
   Downstream(const PlantSpec& spec, Conveyed& conveyed, Upstream& upstream);
 
-  /// An output of the controller, in canonical order and not before the last run.
+  /// An output of the controller; the downstream half has run to its instant.
   void on_output(const SignalChange& output);
   /// Runs to `until`, exclusive; witnesses go to witnesses(), rows to the sink.
   void run(Instant until, RunSink& sink);
@@ -39,14 +39,25 @@ class Downstream {
 
  private:
   /// At one instant in this order, which is the channel order of the witnesses.
-  enum Lane : int { kGateMoves, kValveMoves, kLands, kLid, kSeam, kGatePassed, kLaneCount };
+  enum Lane : int {
+    kGateMoves,
+    kValveMoves,
+    kPieceEnds,
+    kLands,
+    kLid,
+    kSeam,
+    kGatePassed,
+    kLaneCount,
+  };
 
   struct Move {
     Instant at;
     bool open{};
+    std::int64_t shot{};  ///< of the valve
   };
-  struct Shot {
-    std::int64_t ordinal{};
+  /// Liquid in flight: a shot, or a part of a long one.
+  struct Piece {
+    std::int64_t shot{};  ///< counts the valve's openings
     Instant opened;
     Instant closed;
     double nozzle_kg{};
@@ -54,13 +65,16 @@ class Downstream {
 
   void command_valve(Instant at, bool open);
   void move_valve(Instant at);
+  void begin_piece(std::int64_t shot, Instant at);
+  void end_piece(Instant at);
   void land(Instant at);
-  bool land_in(Carried& container, const Shot& shot);
-  double captured(const Carried& container, const Shot& shot) const;
+  bool land_in(Carried& container, const Piece& piece);
+  double captured(const Carried& container, const Piece& piece) const;
   Length past_nozzle(const Carried& container, Instant at) const;
-  void pass_lid_or_seam(Lane lane, Instant at);
+  void lay_lid(Instant at);
+  void close(Instant at, RunSink& sink);
   void pass_gate(Instant at, RunSink& sink);
-  void retire(RunSink& sink);
+  void retire();
   void set_container_lane(Lane lane);
   void witness(Instant at, Channel channel, std::int64_t value);
   std::int64_t& next_of(Lane lane) { return next_[static_cast<std::size_t>(lane)]; }
@@ -77,11 +91,12 @@ class Downstream {
   std::array<std::int64_t, kLaneCount> next_{};
   Ring<Move> valve_moves_{4096};
   Ring<Move> gate_moves_{4096};
-  Ring<Shot> in_flight_{4096};
+  Ring<Piece> in_flight_{4096};
   std::vector<SignalChange> witnesses_;
   Instant last_valve_move_{};
   std::int64_t shots_{0};
   std::int64_t landing_candidate_{1};
+  bool valve_commanded_{false};
   bool reject_commanded_{false};
   Instant reject_ended_{-kNever.us};
   bool gate_out_{false};

@@ -9,6 +9,8 @@ namespace {
 
 /// After the last container the clock goes on this long, for the controller's last outputs.
 constexpr Duration kTail = 1_s;
+/// The downstream half looks back no further: the longest piece of a shot and its fall.
+constexpr Duration kLookBack = 2_s;
 
 std::size_t containers_on_line(const PlantSpec& spec) {
   const StationsSpec& at = spec.line.stations;
@@ -45,6 +47,7 @@ void Plant::settle(Instant reached, std::span<const SignalChange> outputs, RunSi
   DEMAND(reached > reached_);
   for (const SignalChange& output : outputs) {
     DEMAND(output.at >= reached_ && output.at < reached);
+    downstream_.run(output.at, sink);
     downstream_.on_output(output);
     if (output.channel != Channel::kLinePermit) continue;
     const std::int64_t reaction = spec_.line.controls.line_stop_reaction_us;
@@ -55,7 +58,7 @@ void Plant::settle(Instant reached, std::span<const SignalChange> outputs, RunSi
   downstream_.run(reached, sink);
   record(reached, outputs, sink);
   upstream_.inputs().take(reached);
-  upstream_.drive().forget_before(reached - 1_s);
+  upstream_.drive().forget_before(reached - kLookBack);
   reached_ = reached;
   if (finished()) downstream_.finish(sink);
 }

@@ -354,6 +354,13 @@ Length Upstream::centre_at(const Carried& container, Instant at) const {
   return travel - container.offset - slip;
 }
 
+bool Upstream::has_left(std::int64_t number) const {
+  for (const Lane lane : {kSensorOff, kLid, kSeam, kDischargeOff, kGateReached}) {
+    if (has_station(lane) && next_of(lane) <= number) return false;
+  }
+  return true;
+}
+
 bool Upstream::run_empty(Instant now) const {
   if (now < Instant{spec_.feed.raw}) return false;
   const bool gate = spec_.line.stations.gate_um > 0;

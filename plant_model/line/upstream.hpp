@@ -35,6 +35,8 @@ class Upstream {
   bool finished() const { return finished_; }
   /// The instant of the latest event so far.
   Instant last_event() const { return last_event_; }
+  /// Every station has seen this container.
+  bool has_left(std::int64_t number) const;
   /// The line permit was lost and the line's reaction time is over.
   void halt(Instant at);
 
