@@ -11,6 +11,7 @@ void Guard::watch(Instant now, const Interlocks& interlocks, bool in_use) {
   if (in_use && !interlocks.supply_ready) latch(Fault::kSupplyLost);
 
   (interlocks.valve_feedback ? feedback_open_by_ : feedback_closed_by_) = kNever;
+  shown_ = shown_ || interlocks.valve_feedback;
   if (now >= feedback_closed_by_) latch(Fault::kValveStuckOpen);
   if (now >= feedback_open_by_) latch(Fault::kValveStuckClosed);
 }
@@ -24,11 +25,14 @@ bool Guard::allow(Instant now, const ValveRequest& request, const Interlocks& in
   const bool permitted = fault_ == Fault::kNone && interlocks.run_permit && interlocks.healthy();
   spent_ = request.open && (spent_ || !permitted);
   const bool open = request.open && !spent_;
-  if (open && !valve_) open_until_ = now + limits.open_max;
+  if (open && !valve_) {
+    open_until_ = now + limits.open_max;
+    shown_ = interlocks.valve_feedback;
+  }
   if (!open && valve_) {
     // A command shorter than the shortest shot need not show at the valve.
     const Duration was_open = now - (open_until_ - limits.open_max);
-    if (was_open < limits.open_min) feedback_open_by_ = kNever;
+    if (shown_ || was_open < limits.open_min) feedback_open_by_ = kNever;
     open_until_ = kNever;
   }
   valve_ = open;

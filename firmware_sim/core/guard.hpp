@@ -44,6 +44,7 @@ class Guard {
   Fault fault_ = Fault::kNone;
   bool valve_ = false;
   bool spent_ = false;  ///< the present request was closed over
+  bool shown_ = false;  ///< the feedback has followed the present open command
   Instant open_until_ = kNever;
   Instant feedback_open_by_ = kNever;
   Instant feedback_closed_by_ = kNever;

@@ -135,6 +135,19 @@ TEST_CASE("guard: feedback that stays after the close command is a valve stuck o
   CHECK(history(closes_at(673'001), Channel::kAlarm) == "673000=" + fault(Fault::kValveStuckOpen));
 }
 
+TEST_CASE("guard: a valve that falls shut while commanded open is a valve stuck closed") {
+  const auto shown_until = [](std::int64_t at_us) {
+    RecipeValues recipe = rotary_recipe();
+    recipe.set(Parameter::kValveFeedbackUsMax, 10'000);
+    Script script;
+    script.started(recipe).belt(0, 1'000'000, 10'000).container(103'000);
+    script.set(625'000, Channel::kValveFeedback, 1).set(at_us, Channel::kValveFeedback, 0);
+    return history(play(script, 1'000'000), Channel::kAlarm);
+  };
+  CHECK(shown_until(633'001) == "");  // the close command at 643 000 comes first
+  CHECK(shown_until(633'000) == "643000=" + fault(Fault::kValveStuckClosed));
+}
+
 TEST_CASE("guard: a valve that opens by itself is a valve stuck open") {
   Script script = with_feedback();
   script.set(200'000, Channel::kValveFeedback, 1);
