@@ -6,6 +6,7 @@
 
 #include "plant_model/kernel/motion.hpp"
 #include "plant_model/kernel/random.hpp"
+#include "plant_model/line/defects.hpp"
 #include "plant_model/line/sources.hpp"
 #include "plant_model/physics/flight.hpp"
 
@@ -29,6 +30,7 @@ double deviation(std::uint32_t word) {
 }
 
 Duration varied(std::int64_t delay_us, double deviations, std::int64_t sd_us) {
+  if (kDefectNoValveDelay) return {0};
   const double jitter = deviations * static_cast<double>(sd_us);
   const auto whole = static_cast<std::int64_t>(jitter < 0.0 ? jitter - 0.5 : jitter + 0.5);
   return {std::max<std::int64_t>(0, delay_us + whole)};

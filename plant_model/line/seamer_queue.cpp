@@ -1,5 +1,7 @@
 #include "plant_model/line/seamer_queue.hpp"
 
+#include "plant_model/line/defects.hpp"
+
 namespace rimebench {
 
 SeamerQueue::SeamerQueue(const LineSpec& line, std::int64_t body_um, Conveyed& conveyed)
@@ -35,7 +37,7 @@ void SeamerQueue::take(Instant at) {
   container.taken = true;
   container.lid = at + Duration{line_.seamer.lid_us};
   container.seam = at + Duration{line_.seamer.seam_us};
-  busy_until_ = at + Duration{line_.seamer.cycle_us};
+  busy_until_ = kDefectNoSeamerCycle ? at : at + Duration{line_.seamer.cycle_us};
   ++head_;
   --waiting_;
 }
