@@ -65,10 +65,7 @@ std::string limit_text(const Finding& finding) {
 
 std::string breach_text(const Finding& finding) {
   std::string text;
-  if (finding.looked_at > 0) {
-    const char* const noun = finding.first && finding.first->container > 0 ? "containers" : "times";
-    text = fmt::format("{} of {} {}", finding.breaches, finding.looked_at, noun);
-  }
+  if (finding.looked_at > 0) text = fmt::format("{} of {}", finding.breaches, finding.looked_at);
   if (!finding.first) return text;
   const Breach& first = *finding.first;
   if (!text.empty()) text += "; ";

@@ -1,0 +1,118 @@
+/// Escapes and false rejects: the two figures that matter most.
+
+#include <doctest/doctest.h>
+
+#include "tests/judge/judged.hpp"
+
+using namespace rimebench;
+
+TEST_CASE("judge: a bad container that nobody flagged is an escape, and names itself") {
+  const Verdict verdict = judged(bare_scenario(), {good_row(1), bad_row(2, Cause::kLanding)});
+  CHECK(verdict.outcome == Outcome::kFail);
+  CHECK(verdict.escapes.count == 1);
+  CHECK(verdict.escapes.of == 2);
+  CHECK(verdict.escapes.percent == 50.0);
+  CHECK(verdict.escapes_unflagged == 1);
+  CHECK(verdict.escapes_missed_by_gate == 0);
+  CHECK(verdict.escapes_unseeable == 0);
+  CHECK(verdict.reason ==
+        "escapes 1 containers, at most 0 containers allowed; first at 12.000 s: container 2, place "
+        "2, cause landing");
+}
+
+TEST_CASE("judge: a bad container that was flagged but went past the gate is the gate's escape") {
+  LedgerRow row = bad_row(2, Cause::kFill);
+  row.flagged = 1;
+  const Verdict verdict = judged(bare_scenario(), {good_row(1), row});
+  CHECK(verdict.escapes.count == 1);
+  CHECK(verdict.escapes_unflagged == 0);
+  CHECK(verdict.escapes_missed_by_gate == 1);
+  CHECK(verdict.escapes_unseeable == 0);  // someone did see it
+}
+
+TEST_CASE("judge: fill and oxygen are what no sensor could tell") {
+  const Verdict verdict =
+      judged(bare_scenario(),
+             {bad_row(1, Cause::kFill), bad_row(2, Cause::kOxygen), bad_row(3, Cause::kDose),
+              bad_row(4, Cause::kWait), bad_row(5, Cause::kNoDose), bad_row(6, Cause::kLanding)});
+  CHECK(verdict.escapes_unflagged == 6);
+  CHECK(verdict.escapes_unseeable == 2);
+  CHECK(verdict.bad_by_cause == CauseCounts{0, 1, 1, 1, 1, 1, 1});
+}
+
+TEST_CASE("judge: a bad container that the gate took out is no escape, but is counted as bad") {
+  const Verdict verdict =
+      judged(bare_scenario(), {good_row(1), removed(bad_row(2, Cause::kNoDose))});
+  CHECK(verdict.outcome == Outcome::kPass);
+  CHECK(verdict.escapes.count == 0);
+  CHECK(verdict.escapes.of == 1);
+  CHECK(verdict.removed == 1);
+  CHECK(verdict.false_rejects.count == 0);
+  CHECK(verdict.bad_by_cause[static_cast<std::size_t>(Cause::kNoDose)] == 1);
+}
+
+TEST_CASE("judge: the escapes a scenario allows are allowed, one more is not") {
+  Scenario scenario = bare_scenario();
+  scenario.run_limits.escapes_max = 1;
+  const LedgerRow bad = bad_row(2, Cause::kDose);
+  CHECK(judged(scenario, {good_row(1), bad}).outcome == Outcome::kPass);
+  CHECK(judged(scenario, {bad, bad}).outcome == Outcome::kFail);
+}
+
+TEST_CASE("judge: a good container taken out is a false reject, held against its limit") {
+  Scenario scenario = bare_scenario();
+  scenario.run_limits.false_rejects_percent_max = 25.0;
+  Rows rows{good_row(1), good_row(2), removed(bad_row(3, Cause::kDose)), removed(good_row(4))};
+  const Verdict quarter = judged(scenario, rows);
+  CHECK(quarter.outcome == Outcome::kPass);
+  CHECK(quarter.false_rejects.count == 1);
+  CHECK(quarter.false_rejects.of == 4);
+  rows[1] = removed(good_row(2));
+  const Verdict half = judged(scenario, rows);
+  CHECK(half.outcome == Outcome::kFail);
+  const Finding finding = finding_of(half, "false_rejects_percent_max");
+  CHECK(finding.measured == 50.0);
+  CHECK(finding.first->container == 2);
+}
+
+TEST_CASE("judge: removals have their own limit, good or bad") {
+  Scenario scenario = bare_scenario();
+  scenario.run_limits.removed_percent_max = 40.0;
+  const Verdict verdict =
+      judged(scenario, {removed(bad_row(1, Cause::kDose)), good_row(2), good_row(3)});
+  CHECK(verdict.outcome == Outcome::kPass);
+  scenario.run_limits.removed_percent_max = 33.0;
+  CHECK(judged(scenario, {removed(bad_row(1, Cause::kDose)), good_row(2), good_row(3)}).outcome ==
+        Outcome::kFail);
+}
+
+TEST_CASE("judge: a run without a container shows nothing: inconclusive") {
+  const Verdict verdict = judged(bare_scenario(), {});
+  CHECK(verdict.outcome == Outcome::kInconclusive);
+  CHECK(verdict.reason == "escapes: nothing was measured, so nothing is shown");
+  LedgerRow stuck = good_row(1);
+  stuck.gate_us = 0;
+  CHECK(judged(bare_scenario(), {stuck}).outcome == Outcome::kInconclusive);
+}
+
+TEST_CASE("judge: too few containers fail a scenario that asks for more") {
+  Scenario scenario = bare_scenario();
+  scenario.run_limits.containers_min = 3;
+  CHECK(judged(scenario, {good_row(1), good_row(2), good_row(3)}).outcome == Outcome::kPass);
+  LedgerRow stuck = good_row(3);
+  stuck.gate_us = 0;
+  const Verdict verdict = judged(scenario, {good_row(1), good_row(2), stuck});
+  CHECK(verdict.outcome == Outcome::kFail);
+  CHECK(verdict.reason == "finished 2 containers, at least 3 containers needed");
+}
+
+TEST_CASE("judge: only the first hundred bad rows are kept, however many there are") {
+  const Scenario scenario = bare_scenario();
+  Judge many(scenario);
+  for (std::int64_t n = 1; n <= 10'000; ++n) many.on_row(bad_row(n, Cause::kDose));
+  const Verdict verdict = many.finish({});
+  CHECK(verdict.escapes.count == 10'000);
+  REQUIRE(verdict.bad_rows.size() == 100);
+  CHECK(verdict.bad_rows.front().container == 1);
+  CHECK(verdict.bad_rows.back().container == 100);
+}
