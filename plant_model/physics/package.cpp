@@ -49,10 +49,6 @@ double headspace_growth(double drink_kg, const AtTemperature& at) {
   return at.compliance_m3_per_Pa + kWaterCompressibilityPerPa * drink_kg * at.drink_m3_per_kg;
 }
 
-double headspace_at(double drink_kg, const AtTemperature& at, double gauge_Pa) {
-  return headspace_m3(drink_kg, at) + headspace_growth(drink_kg, at) * gauge_Pa;
-}
-
 /// Z R T, J/mol.
 double gas_J_per_mol(const AtTemperature& at, double absolute_Pa) {
   return kGasConstant * at.temperature_K + at.virial_m3_per_mol * absolute_Pa;
@@ -170,6 +166,10 @@ double headspace_m3(double drink_kg, const AtTemperature& at) {
   return at.container_m3 - drink_kg * at.drink_m3_per_kg;
 }
 
+double headspace_under_pressure_m3(double drink_kg, const AtTemperature& at, double gauge_Pa) {
+  return headspace_m3(drink_kg, at) + headspace_growth(drink_kg, at) * gauge_Pa;
+}
+
 std::optional<Sealed> seal(const AtTemperature& at_fill, const Feed& feed, const Seam& seam) {
   const double volume = headspace_m3(seam.drink_kg, at_fill);
   if (!(volume > 0.0)) return std::nullopt;
@@ -207,7 +207,7 @@ std::optional<double> equilibrium_gauge_Pa(const Sealed& sealed, const AtTempera
 
 std::optional<double> liquid_n2_kg_for(const Sealed& sealed, const AtTemperature& at,
                                        double target_gauge_Pa, double uptake) {
-  const double volume = headspace_at(sealed.drink_kg, at, target_gauge_Pa);
+  const double volume = headspace_under_pressure_m3(sealed.drink_kg, at, target_gauge_Pa);
   if (!(volume > 0.0)) return std::nullopt;
   const double absolute = at.ambient_Pa + target_gauge_Pa;
   const double missing_Pa = Balance(sealed, at, uptake).at(absolute).value;
@@ -219,8 +219,8 @@ std::optional<double> liquid_n2_kg_for(const Sealed& sealed, const AtTemperature
 }
 
 Sealed divided(const Sealed& sealed, const AtTemperature& at, double gauge_Pa, double uptake) {
-  const double gas_capacity =
-      headspace_at(sealed.drink_kg, at, gauge_Pa) / gas_J_per_mol(at, at.ambient_Pa + gauge_Pa);
+  const double gas_capacity = headspace_under_pressure_m3(sealed.drink_kg, at, gauge_Pa) /
+                              gas_J_per_mol(at, at.ambient_Pa + gauge_Pa);
   const auto split = [&](const Moles& moles, double mol_per_kg_Pa) {
     const double liquid_capacity = sealed.drink_kg * mol_per_kg_Pa;
     const double settled = moles.total() * gas_capacity / (gas_capacity + liquid_capacity);
@@ -233,7 +233,7 @@ Sealed divided(const Sealed& sealed, const AtTemperature& at, double gauge_Pa, d
 
 double nitrogen_capacity_ratio(const Sealed& sealed, const AtTemperature& at, double gauge_Pa) {
   return sealed.drink_kg * at.n2_mol_per_kg_Pa * gas_J_per_mol(at, at.ambient_Pa + gauge_Pa) /
-         headspace_at(sealed.drink_kg, at, gauge_Pa);
+         headspace_under_pressure_m3(sealed.drink_kg, at, gauge_Pa);
 }
 
 double uptake_share(double rate_per_s, double capacity_ratio, double seconds) {

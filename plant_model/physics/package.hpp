@@ -76,6 +76,9 @@ AtTemperature properties_at(const Container& container, double temperature_K,
 /// Headspace in m3 at zero gauge; zero or negative if the drink does not fit.
 double headspace_m3(double drink_kg, const AtTemperature& at);
 
+/// Headspace in m3 under a gauge pressure: the wall has given way and the drink is compressed.
+double headspace_under_pressure_m3(double drink_kg, const AtTemperature& at, double gauge_Pa);
+
 /// What a lid closing on this container shuts in. `at_fill` is at the temperature of the drink.
 /// Nothing if the drink fills the container to the brim.
 std::optional<Sealed> seal(const AtTemperature& at_fill, const Feed& feed, const Seam& seam);
