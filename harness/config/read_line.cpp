@@ -11,7 +11,7 @@ void read_filler(Section& line, FillerSpec& filler) {
   if (!section) return;
   const std::optional<int> kind = section->choice(kFillerKindKey, kFillerKindWords, false);
   if (!kind) {
-    section->refuse_the_rest_quietly();  // which keys belong here depends on the kind
+    section->leave_the_rest();  // which keys belong here depends on the kind
   } else {
     filler.kind = static_cast<FillerKind>(*kind);
     if (filler.kind == FillerKind::kRotary) {
@@ -23,14 +23,25 @@ void read_filler(Section& line, FillerSpec& filler) {
   section->close();
 }
 
-/// A section that must be there exactly if the rest of the line calls for it.
-template <class Spec, std::size_t kCount>
-void read_if(bool wanted, const char* otherwise, Section& line, const char* key,
-             const std::array<Row<Spec>, kCount>& rows, Spec& spec) {
-  if (wanted) return read_section(line, key, rows, spec);
+/// A section that must not be there, because of what the rest of the line says.
+void refuse(Section& line, const char* key, const char* why) {
   if (const Value* const value = line.find(key, false)) {
-    line.reading().problem(value->key_mark, line.path_of(key), otherwise);
+    line.reading().problem(value->key_mark, line.path_of(key), why);
   }
+}
+
+void read_seamer(Section& line, SeamerSpec& seamer, Transport transport) {
+  switch (transport) {
+    case Transport::kQueued:
+      return read_section(line, "seamer", kSeamerRows, seamer);
+    case Transport::kLocked:
+      return refuse(line, "seamer", "only a queued line has a seamer of its own pace");
+  }
+}
+
+void read_gate(Section& line, GateSpec& gate, bool present) {
+  if (present) return read_section(line, "gate", kGateRows, gate);
+  refuse(line, "gate", "stations.gate_um says that there is no gate");
 }
 
 }  // namespace
@@ -43,8 +54,7 @@ void read_line(Section& scenario, LineSpec& line) {
   read_filler(*section, line.filler);
   read_section(*section, "stations", kStationRows, line.stations);
   if (transport) {
-    read_if(line.transport == Transport::kQueued, "only a queued line has a seamer of its own pace",
-            *section, "seamer", kSeamerRows, line.seamer);
+    read_seamer(*section, line.seamer, line.transport);
   } else {
     section->find("seamer", false);
   }
@@ -55,8 +65,7 @@ void read_line(Section& scenario, LineSpec& line) {
   read_section(*section, "boil_off", kBoilOffRows, line.boil_off);
   read_section(*section, "headspace", kHeadspaceRows, line.headspace);
   if (section->reading().good({"line.stations.gate_um"})) {
-    read_if(line.stations.gate_um > 0, "stations.gate_um says that there is no gate", *section,
-            "gate", kGateRows, line.gate);
+    read_gate(*section, line.gate, line.stations.gate_um > 0);
   } else {
     section->find("gate", false);
   }

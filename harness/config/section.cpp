@@ -222,8 +222,8 @@ void Section::report_unknown(const Value& item) {
 
 void Section::close() {
   if (nested_) reading_.resolved().close();
-  if (quiet_) return;
   for (const Value& item : map_.items) {
+    if (quiet_) break;
     if (std::find(known_.begin(), known_.end(), item.key) == known_.end()) report_unknown(item);
   }
   if (map_.incomplete) return;

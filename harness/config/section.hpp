@@ -79,7 +79,8 @@ class Section {
   /// A list's entries, or an empty list if absent and not required; nullopt after a mistake.
   std::optional<std::span<const Value>> list(const PlainKey& key);
 
-  void refuse_the_rest_quietly() { quiet_ = true; }
+  /// Which other keys belong here cannot be told: they are not called unknown.
+  void leave_the_rest() { quiet_ = true; }
   void close();
 
   Reading& reading() { return reading_; }

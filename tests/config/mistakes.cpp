@@ -83,6 +83,16 @@ TEST_CASE("config: every required part of a scenario is asked for") {
               "scenario.yaml:1:1: recipe: missing", "scenario.yaml:1:1: expect: missing"});
 }
 
+TEST_CASE("config: a filler without its kind is one mistake, whatever else it says") {
+  Fixture fixture;
+  fixture.edit("line.yaml", "kind: rotary", "knd: rotary");
+  CHECK(fixture.problems() == Texts{"line.yaml:2:9: line.filler.kind: missing"});
+  fixture.edit("line.yaml", "knd: rotary", "kind: square");
+  CHECK(fixture.problems() ==
+        Texts{"line.yaml:2:16: line.filler.kind: square is not known (valid: rotary, inline; one "
+              "stream, or heads released together)"});
+}
+
 TEST_CASE("config: names are looked up, and the nearest one is shown") {
   Fixture fixture;
   fixture.edit("scenario.yaml", "expect:\n",
