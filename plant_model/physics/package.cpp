@@ -162,6 +162,17 @@ AtTemperature properties_at(const Container& container, double temperature_K, do
           .co2_mol_per_kg_Pa = uptake_mol_per_kg_Pa(Gas::kCarbonDioxide, temperature_K)};
 }
 
+Container crept(const Container& container, const Creep& creep, double seconds) {
+  if (creep.per_e_fold == 0.0) return container;
+  Container later = container;
+  later.brimful_m3 *= 1.0 + creep.per_e_fold * std::log1p(seconds / creep.start_s);
+  return later;
+}
+
+double salting_out_share(double setschenow_L_per_mol, double mol_per_L) {
+  return std::pow(10.0, -setschenow_L_per_mol * mol_per_L);
+}
+
 double headspace_m3(double drink_kg, const AtTemperature& at) {
   return at.container_m3 - drink_kg * at.drink_m3_per_kg;
 }
@@ -216,6 +227,12 @@ std::optional<double> liquid_n2_kg_for(const Sealed& sealed, const AtTemperature
   const double Pa_per_mol =
       (1.0 - uptake) / gas_capacity + uptake / (gas_capacity + liquid_capacity);
   return kNitrogenMolarKg * missing_Pa / Pa_per_mol;
+}
+
+Sealed not_yet_boiled(const Sealed& sealed, double liquid_kg) {
+  Sealed now = sealed;
+  now.n2.gas -= liquid_kg / kNitrogenMolarKg;
+  return now;
 }
 
 Sealed divided(const Sealed& sealed, const AtTemperature& at, double gauge_Pa, double uptake) {

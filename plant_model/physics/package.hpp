@@ -73,6 +73,19 @@ struct AtTemperature {
 AtTemperature properties_at(const Container& container, double temperature_K,
                             double ambient_Pa = kAtmospherePa);
 
+/// A plastic wall goes on giving way: volume times 1 + per_e_fold ln(1 + t / start_s) [CAL].
+struct Creep {
+  double per_e_fold;
+  double start_s;
+};
+
+/// The container as it is `seconds` after the seam.
+Container crept(const Container& container, const Creep& creep, double seconds);
+
+/// Share of the gas that a drink with this much dissolved in it takes up, against pure water:
+/// 10^(-K c), K in L/mol (sugar and salt drive gas out) and c in mol/L.
+double salting_out_share(double setschenow_L_per_mol, double mol_per_L);
+
 /// Headspace in m3 at zero gauge; zero or negative if the drink does not fit.
 double headspace_m3(double drink_kg, const AtTemperature& at);
 
@@ -100,6 +113,10 @@ std::optional<double> equilibrium_gauge_Pa(const Sealed& sealed, const AtTempera
 /// liquid-full there.
 std::optional<double> liquid_n2_kg_for(const Sealed& sealed, const AtTemperature& at,
                                        double target_gauge_Pa, double uptake);
+
+/// What of `sealed` is gas while `liquid_kg` of its nitrogen has yet to boil. A package just seamed
+/// reads low and rising.
+Sealed not_yet_boiled(const Sealed& sealed, double liquid_kg);
 
 /// The same contents divided between gas and drink after `uptake`, at the pressure it came to.
 Sealed divided(const Sealed& sealed, const AtTemperature& at, double gauge_Pa, double uptake);
