@@ -22,15 +22,24 @@ inline constexpr auto kContainerRows = std::to_array<Row<ContainerSpec>>({
     {"body_um", &ContainerSpec::body_um, "um", 1'000, 1'000'000, kMustBeGiven, "outer diameter, as the sensor sees it and as containers touch"},
     {"rating_kpa", &ContainerSpec::rating_kpa, "kPa", 10, 10'000, kMustBeGiven, "the supplier's pressure rating, gauge"},
     {"rating_safety_factor", &ContainerSpec::rating_safety_factor, "1", 1, 10, kMustBeGiven, "the hot pressure must stay under the rating divided by this"},
+    {"insert_ml", &ContainerSpec::insert_ml, "ml", 0, 100'000, 0, "outer volume of an insert that stays in the container and takes room from the drink"},
+    {"insert_gas_ml", &ContainerSpec::insert_gas_ml, "ml", 0, 100'000, 0, "gas in the insert, which shares the headspace's pressure in the end"},
+    {"insert_oxygen_percent", &ContainerSpec::insert_oxygen_percent, "%", 0, 100, 20.946, "oxygen in that gas before the fill"},
+    {"creep_percent", &ContainerSpec::creep_percent, "%", 0, 20, 0, "plastic: the volume grows by this times ln(1 + time / creep_start_h)"},
+    {"creep_start_h", &ContainerSpec::creep_start_h, "h", 0.001, 10'000, 1, "plastic: the time in that law"},
+    {"deformation_kpa", &ContainerSpec::deformation_kpa, "kPa", 0, 10'000, 0, "plastic: the base rolls out or the wall gives way at the store's temperature; 0: no such limit"},
 });
 
 inline constexpr auto kProductRows = std::to_array<Row<ProductSpec>>({
+    {"dry", &ProductSpec::dry, "", 0, 1, 0, "dry goods: nothing dissolves in them, and fill_ml is the volume of the grains themselves"},
     {"fill_ml", &ProductSpec::fill_ml, "ml", 1, 100'000, kMustBeGiven, "volume of the drink as it is filled"},
     {"fill_sd_ml", &ProductSpec::fill_sd_ml, "ml", 0, 1'000, kMustBeGiven, "standard deviation of the fill"},
     {"fill_temperature_c", &ProductSpec::fill_temperature_c, "C", 0, 45, kMustBeGiven, "temperature of the drink as it is filled; warmer fills are not modelled"},
     {"dissolved_oxygen_mg_per_kg", &ProductSpec::dissolved_oxygen_mg_per_kg, "mg/kg", 0, 100, kMustBeGiven, "oxygen in the drink before it is filled"},
     {"dissolved_nitrogen_mg_per_kg", &ProductSpec::dissolved_nitrogen_mg_per_kg, "mg/kg", 0, 200, kMustBeGiven, "nitrogen in the drink before it is filled"},
     {"carbonation_volumes", &ProductSpec::carbonation_volumes, "1", 0, 6, 0, "volumes of carbon dioxide; from 1.2 on a dose makes the drink foam and pressures are indicative"},
+    {"solubility_percent", &ProductSpec::solubility_percent, "%", 1, 200, 100, "gas that the drink takes up, of what pure water would: about 85 with 10 % of sugar"},
+    {"dry_density_kg_per_l", &ProductSpec::dry_density_kg_per_l, "kg/l", 0.1, 10, 1.4, "dry goods: mass over the volume of the grains themselves"},
     {"rim_to_drink_um", &ProductSpec::rim_to_drink_um, "um", 0, 500'000, kMustBeGiven, "from the rim down to the surface of the drink"},
 });
 

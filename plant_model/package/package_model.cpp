@@ -21,8 +21,20 @@ constexpr double kSliverM3 = 1e-9;
 constexpr double kTauShareMin = 0.1;
 
 physics::Container container_of(const ContainerSpec& spec) {
-  return {spec.brimful_ml * kM3PerMl, kelvin(kReferenceC), spec.compliance_ml_per_mpa * 1e-12,
+  const double room_ml = spec.brimful_ml - spec.insert_ml + spec.insert_gas_ml;
+  return {room_ml * kM3PerMl, kelvin(kReferenceC), spec.compliance_ml_per_mpa * 1e-12,
           spec.expansion_ppm_per_k * 1e-6};
+}
+
+/// While it is filled, an insert takes its whole volume from the drink.
+physics::AtTemperature open_container(physics::AtTemperature at, double insert_gas_m3) {
+  at.container_m3 -= insert_gas_m3;
+  return at;
+}
+
+double density_of(const ProductSpec& product) {
+  if (product.dry) return product.dry_density_kg_per_l * 1000.0;
+  return physics::water_density_kg_per_m3(kelvin(product.fill_temperature_c));
 }
 
 }  // namespace
@@ -34,10 +46,13 @@ PackageModel::PackageModel(const ContainerSpec& container, const ProductSpec& pr
     : product_(product),
       line_(line),
       container_(container_of(container)),
+      creep_{container.creep_percent / 100.0, container.creep_start_h * 3600.0},
+      insert_gas_m3_(container.insert_gas_ml * kM3PerMl),
+      insert_oxygen_share_(container.insert_oxygen_percent / 100.0),
       feed_{product.dissolved_nitrogen_mg_per_kg * 1e-6, product.dissolved_oxygen_mg_per_kg * 1e-6,
             product.carbonation_volumes},
-      at_fill_(at(product.fill_temperature_c)),
-      drink_density_(physics::water_density_kg_per_m3(kelvin(product.fill_temperature_c))) {}
+      at_fill_(open_container(at(product.fill_temperature_c), insert_gas_m3_)),
+      drink_density_(density_of(product)) {}
 
 double PackageModel::drink_kg(double fill_deviation) const {
   return (product_.fill_ml + fill_deviation * product_.fill_sd_ml) * kM3PerMl * drink_density_;
@@ -76,11 +91,37 @@ physics::HeadspaceGas PackageModel::gas_at_seam(double drink_kg, double evaporat
 
 std::optional<physics::Sealed> PackageModel::seal(double drink_kg, const physics::HeadspaceGas& gas,
                                                   double liquid_kg) const {
-  return physics::seal(at_fill_, feed_, {drink_kg, gas, liquid_kg});
+  std::optional<physics::Sealed> sealed =
+      physics::seal(at_fill_, feed_, {drink_kg, gas, liquid_kg});
+  if (sealed && insert_gas_m3_ > 0.0) add_insert_gas(*sealed);
+  return sealed;
 }
 
-physics::AtTemperature PackageModel::at(double celsius) const {
-  return physics::properties_at(container_, kelvin(celsius));
+void PackageModel::add_insert_gas(physics::Sealed& sealed) const {
+  const double moles =
+      at_fill_.ambient_Pa * insert_gas_m3_ / (physics::kGasConstant * at_fill_.temperature_K);
+  sealed.n2.gas += moles * (1.0 - insert_oxygen_share_);
+  sealed.o2.gas += moles * insert_oxygen_share_;
+}
+
+physics::AtTemperature PackageModel::at(double celsius, double age_s) const {
+  return of_product(
+      physics::properties_at(physics::crept(container_, creep_, age_s), kelvin(celsius)));
+}
+
+/// Dry goods hold no water: nothing dissolves in them and their volume stays. A drink's sugar, salt
+/// or alcohol changes what dissolves.
+physics::AtTemperature PackageModel::of_product(physics::AtTemperature at) const {
+  const bool dry = product_.dry;
+  const double takes_up = dry ? 0.0 : product_.solubility_percent / 100.0;
+  at.n2_mol_per_kg_Pa *= takes_up;
+  at.o2_mol_per_kg_Pa *= takes_up;
+  at.co2_mol_per_kg_Pa *= takes_up;
+  if (dry) {
+    at.water_vapour_Pa = 0.0;
+    at.drink_m3_per_kg = 1.0 / (product_.dry_density_kg_per_l * 1000.0);
+  }
+  return at;
 }
 
 }  // namespace rimebench

@@ -45,15 +45,21 @@ class PackageModel {
   std::optional<physics::Sealed> seal(double drink_kg, const physics::HeadspaceGas& gas,
                                       double liquid_kg) const;
 
-  /// Properties for pressures at a temperature: make them once, use them for every container.
-  physics::AtTemperature at(double celsius) const;
+  /// Properties for pressures at a temperature: make them once, use them for every container. A
+  /// plastic wall has crept for `age_s` since the seam.
+  physics::AtTemperature at(double celsius, double age_s = 0.0) const;
 
  private:
   physics::DecayLaw law(BoilStage stage, double deviation) const;
+  physics::AtTemperature of_product(physics::AtTemperature at) const;
+  void add_insert_gas(physics::Sealed& sealed) const;
 
   const ProductSpec& product_;
   const LineSpec& line_;
-  physics::Container container_;
+  physics::Container container_;  ///< with the gas of an insert counted in
+  physics::Creep creep_;
+  double insert_gas_m3_;
+  double insert_oxygen_share_;
   physics::Feed feed_;
   physics::AtTemperature at_fill_;
   double drink_density_;
