@@ -34,6 +34,16 @@ LedgerCsvWriter::LedgerCsvWriter(std::filesystem::path file) : output_(std::move
   waiting_.back() = '\n';
 }
 
+LedgerCsvWriter::~LedgerCsvWriter() {
+  if (waiting_.empty()) return;
+  try {
+    flush();
+  } catch (const TraceError&) {
+    // The run has broken off already and says why; what is on disk stays readable as it is.
+    waiting_.clear();
+  }
+}
+
 void LedgerCsvWriter::add(const LedgerRow& row) {
   for (const LedgerColumn& column : kLedgerColumns) {
     if (column.value == &LedgerRow::cause) {
@@ -48,8 +58,8 @@ void LedgerCsvWriter::add(const LedgerRow& row) {
 }
 
 void LedgerCsvWriter::flush() {
-  output_.write(waiting_);
-  waiting_.clear();
+  const std::string text = std::exchange(waiting_, {});
+  output_.write(text);
 }
 
 void LedgerCsvWriter::close() {

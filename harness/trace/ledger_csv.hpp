@@ -13,6 +13,10 @@ namespace rimebench {
 class LedgerCsvWriter {
  public:
   explicit LedgerCsvWriter(std::filesystem::path file);
+  LedgerCsvWriter(const LedgerCsvWriter&) = delete;
+  LedgerCsvWriter& operator=(const LedgerCsvWriter&) = delete;
+  /// Unclosed, because the run broke off: FILE.partial has all rows given.
+  ~LedgerCsvWriter();
 
   void add(const LedgerRow& row);
 

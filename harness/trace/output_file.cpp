@@ -19,7 +19,11 @@ namespace {
 }  // namespace
 
 OutputFile::OutputFile(std::filesystem::path file) : file_(std::move(file)), partial_(file_) {
-  partial_ += ".partial";
+  std::error_code unknown;
+  const auto type = std::filesystem::status(file_, unknown).type();
+  const bool renamed =
+      type == std::filesystem::file_type::regular || type == std::filesystem::file_type::not_found;
+  if (renamed) partial_ += ".partial";
   stream_.reset(std::fopen(partial_.c_str(), "wb"));
   if (!stream_) refuse(partial_, "cannot be written");
   static_cast<void>(std::setvbuf(stream_.get(), nullptr, _IONBF, 0));
@@ -39,6 +43,7 @@ void OutputFile::write(std::string_view text) {
 void OutputFile::close() {
   DEMAND(stream_ != nullptr);
   if (std::fclose(stream_.release()) != 0) refuse(partial_, "cannot be finished");
+  if (partial_ == file_) return;
   std::error_code error;
   std::filesystem::rename(partial_, file_, error);
   if (error) {

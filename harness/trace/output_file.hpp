@@ -13,6 +13,7 @@ namespace rimebench {
 /// A file that is only there once it is whole: it grows as FILE.partial and takes its name on
 /// close(). What is never closed stays behind as FILE.partial. Every failure is a TraceError with
 /// the file's name and the system's reason. Each write goes to the system at once: gather before.
+/// What is there and is no plain file, as a pipe or /dev/null, is written straight.
 class OutputFile {
  public:
   /// Begins FILE.partial anew.

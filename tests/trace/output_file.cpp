@@ -27,11 +27,27 @@ TEST_CASE("output: a folder that does not exist is refused by name") {
         file.string() + ".partial: cannot be written: No such file or directory");
 }
 
-TEST_CASE("output: a name that is a folder's is refused by name") {
+TEST_CASE("output: a name that is a folder's is refused before anything is written") {
   const Scratch scratch;
   std::filesystem::create_directories(scratch / "taken/inside");
-  const std::string error = error_of([&] { write_whole_file(scratch / "taken", "x"); });
-  CHECK(error.find("taken: cannot be renamed from") != std::string::npos);
+  const std::filesystem::path file = scratch / "taken";
+  CHECK(error_of([&] { OutputFile output(file); }) ==
+        file.string() + ": cannot be written: Is a directory");
+}
+
+TEST_CASE("output: a device is written straight and never replaced by a file") {
+  const Scratch scratch;
+  std::filesystem::create_symlink("/dev/null", scratch / "nothing");
+  write_whole_file(scratch / "nothing", "x");
+  CHECK(std::filesystem::is_character_file(scratch / "nothing"));
+  CHECK(!std::filesystem::exists(scratch / "nothing.partial"));
+}
+
+TEST_CASE("ledger: CSV of a run that broke off holds every row as FILE.partial") {
+  const Scratch scratch;
+  { LedgerCsvWriter(scratch / "ledger.csv").add(LedgerRow{}); }
+  CHECK(!std::filesystem::exists(scratch / "ledger.csv"));
+  CHECK(content_of(scratch / "ledger.csv.partial").ends_with(",none\n"));
 }
 
 TEST_CASE("output: a full disk is refused by name, and the run that met it can still be left") {
