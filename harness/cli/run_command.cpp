@@ -2,11 +2,17 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <cctype>
+#include <cstring>
+#include <memory>
+#include <optional>
 #include <ostream>
 
 #include "harness/cli/node_option.hpp"
 #include "harness/cli/recorder.hpp"
 #include "harness/cli/scenario_files.hpp"
+#include "harness/config/number.hpp"
 #include "harness/judge/verdict_json.hpp"
 #include "harness/judge/verdict_text.hpp"
 #include "harness/session/lockstep.hpp"
@@ -16,16 +22,38 @@ namespace rimebench {
 
 namespace {
 
+/// As a shell reads it back.
+std::string shell_word(const std::string& text) {
+  const auto plain = [](char c) {
+    return std::isalnum(static_cast<unsigned char>(c)) != 0 || std::strchr("_./:,+-", c) != nullptr;
+  };
+  if (!text.empty() && std::ranges::all_of(text, plain)) return text;
+  std::string quoted = "'";
+  for (const char c : text) quoted += c == '\'' ? std::string("'\\''") : std::string(1, c);
+  return quoted + "'";
+}
+
 std::string repeat_command(const RunOptions& options, const std::string& file,
                            const Scenario& scenario) {
-  std::string command = fmt::format("rimebench run {} --seed {}", file, scenario.plant.seed);
-  if (options.node != "inproc") command += " --node " + options.node;
+  std::string command =
+      fmt::format("rimebench run {} --seed {}", shell_word(file), scenario.plant.seed);
+  if (options.node != "inproc") command += " --node " + shell_word(options.node);
   if (!options.grant_changes.empty()) command += " --grant-changes " + options.grant_changes;
   return command;
 }
 
-Verdict run_scenario(const RunOptions& options, const GrantCut& cut, const Scenario& scenario) {
-  Recorder recorder(scenario);
+/// Where there is no node, `lost` says why: a lost link from the first moment on.
+std::unique_ptr<Node> find_node(const RunOptions& options, std::string& lost) {
+  try {
+    return open_node(options.node);
+  } catch (const LinkError& error) {
+    lost = error.what();
+  }
+  return nullptr;
+}
+
+/// Files are begun before the run, so that one that cannot be written is known at once.
+void begin_files(const RunOptions& options, const Scenario& scenario, Recorder& recorder) {
   if (!options.trace.empty()) {
     recorder.keep_trace(
         std::make_unique<TraceWriter>(options.trace, scenario.plant.seed, scenario.resolved_text));
@@ -33,26 +61,38 @@ Verdict run_scenario(const RunOptions& options, const GrantCut& cut, const Scena
   if (!options.ledger.empty()) {
     recorder.keep_ledger(std::make_unique<LedgerCsvWriter>(options.ledger));
   }
-  LockstepResult result;
+}
+
+Verdict run_scenario(const RunOptions& options, const GrantCut& cut, const Scenario& scenario,
+                     std::optional<OutputFile>& json) {
   std::string lost;
-  try {
-    const auto node = open_node(options.node);
-    run_lockstep(scenario.plant, *node, cut, recorder, result);
-  } catch (const LinkError& error) {
-    lost = error.what();
+  const auto node = find_node(options, lost);
+  Recorder recorder(scenario);
+  LockstepResult result;
+  if (!options.json.empty() && options.json != "-") json.emplace(options.json);
+  if (node) {
+    begin_files(options, scenario, recorder);
+    try {
+      run_lockstep(scenario.plant, *node, cut, recorder, result);
+    } catch (const LinkError& error) {
+      lost = error.what();
+    }
   }
   return recorder.finish(result.end, result.exchanges, lost);
 }
 
-void show(const RunOptions& options, const std::string& file, const Scenario& scenario,
-          const Verdict& verdict, std::ostream& out) {
-  const std::string json = options.json.empty() ? "" : to_json(scenario, verdict);
-  if (options.json == "-") {
-    out << json;
-    return;
+ExitCode run_and_show(const RunOptions& options, const GrantCut& cut, const Scenario& scenario,
+                      const std::string& file, std::ostream& out) {
+  std::optional<OutputFile> json;
+  const Verdict verdict = run_scenario(options, cut, scenario, json);
+  if (json) {
+    json->write(to_json(scenario, verdict));
+    json->close();
   }
-  if (!options.json.empty()) write_whole_file(options.json, json);
-  out << to_terminal(scenario, verdict, repeat_command(options, file, scenario));
+  out << (options.json == "-"
+              ? to_json(scenario, verdict)
+              : to_terminal(scenario, verdict, repeat_command(options, file, scenario)));
+  return exit_code(verdict.outcome);
 }
 
 ExitCode worse(ExitCode a, ExitCode b) {
@@ -75,15 +115,21 @@ ExitCode run_command(const RunOptions& options, std::ostream& out, std::ostream&
                        options.grant_changes);
     return ExitCode::kBadInput;
   }
-  const auto scenarios = load_scenarios(options.files, {options.seed}, err);
+  ScenarioOverrides overrides;
+  std::string problem;
+  if (!options.seed.empty()) {
+    overrides.seed = parse_seed(options.seed, problem);
+    if (!overrides.seed) {
+      err << fmt::format("rimebench: --seed: {}\n", problem);
+      return ExitCode::kBadInput;
+    }
+  }
+  const auto scenarios = load_scenarios(options.files, overrides, err);
   if (!scenarios) return ExitCode::kBadInput;
   ExitCode worst = ExitCode::kPass;
   for (std::size_t i = 0; i < scenarios->size(); ++i) {
-    const Scenario& scenario = (*scenarios)[i];
-    const Verdict verdict = run_scenario(options, *cut, scenario);
     if (i > 0) out << "\n";
-    show(options, options.files[i], scenario, verdict, out);
-    worst = worse(worst, exit_code(verdict.outcome));
+    worst = worse(worst, run_and_show(options, *cut, (*scenarios)[i], options.files[i], out));
   }
   return worst;
 }

@@ -1,8 +1,6 @@
 #pragma once
 
-#include <cstdint>
 #include <iosfwd>
-#include <optional>
 #include <string>
 #include <vector>
 
@@ -17,11 +15,12 @@ struct RunOptions {
   std::string ledger;  ///< FILE or empty
   std::string node{"inproc"};
   std::string grant_changes;  ///< empty: the usual
-  std::optional<std::uint64_t> seed;
+  std::string seed;           ///< empty: the scenario's own
 };
 
-/// `rimebench run`: each scenario against the controller. Every file is checked before any is run.
-/// Returns the worst verdict: fail before inconclusive before pass.
+/// `rimebench run`: each scenario against the controller. Every option and every file is checked
+/// before anything is run or written. Returns the worst verdict: fail before inconclusive before
+/// pass.
 ExitCode run_command(const RunOptions& options, std::ostream& out, std::ostream& err);
 
 }  // namespace rimebench

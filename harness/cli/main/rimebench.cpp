@@ -29,36 +29,64 @@ struct Options {
   std::string other_trace;
 };
 
-constexpr const char* kRunHelp =
-    "Runs each scenario against the controller and says whether it is right.";
-constexpr const char* kFooter =
-    "Exit codes: 0 pass, 1 fail, 2 inconclusive, 3 bad input, 4 internal. README.md has more.";
+constexpr const char* kSummary =
+    "rimebench: proves a liquid-nitrogen dose controller against a model of the packaging line.";
+constexpr const char* kFooter = R"(Examples:
+  rimebench check scenario.yaml                   is the file right? every mistake with its place
+  rimebench check --keys                          every key, with its range, unit and meaning
+  rimebench run scenario.yaml                     the verdict, for people
+  rimebench run scenario.yaml --json - --seed 7   the verdict, for programs; other chance
+  rimebench run scenario.yaml --trace run.trace   keeps all that crossed the wires
+  rimebench judge run.trace                       the same verdict from the stored trace
+  rimebench diff a.trace b.trace                  where two runs part
+  rimebench node --listen 127.0.0.1:7000          the controller, for a bench elsewhere:
+  rimebench run scenario.yaml --node tcp:127.0.0.1:7000
+
+Exit codes:
+  0 pass, 1 fail, 2 inconclusive (link lost, nothing shown, trial required),
+  3 bad input (nothing was run), 4 internal; of diff: 0 the same, 1 different
+
+rimebench COMMAND --help lists a command's options.)";
+constexpr const char* kCodes =
+    "Exit codes: 0 pass, 1 fail, 2 inconclusive, 3 bad input, 4 internal.";
+
+CLI::App* add_command(CLI::App& app, const char* name, const char* summary) {
+  CLI::App* command = app.add_subcommand(name, summary);
+  command->footer(kCodes);
+  return command;
+}
 
 void add_run(CLI::App& app, RunOptions& run) {
-  CLI::App* command = app.add_subcommand("run", kRunHelp);
-  command->add_option("FILE", run.files, "scenario files (YAML)")->required();
-  command->add_option("--json", run.json, "write the verdict as JSON to FILE, - for the terminal");
-  command->add_option("--trace", run.trace, "keep every signal change and ledger row in FILE");
-  command->add_option("--ledger", run.ledger, "keep one row a container in FILE (CSV)");
-  command->add_option("--seed", run.seed, "seed of chance, over the scenario's own");
-  command->add_option("--node", run.node, "controller under test: inproc or tcp:HOST:PORT");
-  command->add_option("--grant-changes", run.grant_changes,
-                      "inputs a grant: a number, all or random; the digest must not care");
+  CLI::App* command = add_command(app, "run", "Runs scenarios against the controller: a verdict.");
+  command->add_option("FILE", run.files, "scenario files (YAML)")->required()->type_name("");
+  command->add_option("--json", run.json, "write the verdict as JSON; - for standard output")
+      ->type_name("FILE");
+  command->add_option("--trace", run.trace, "keep every signal change and ledger row")
+      ->type_name("FILE");
+  command->add_option("--ledger", run.ledger, "keep one row a container (CSV)")->type_name("FILE");
+  command->add_option("--seed", run.seed, "seed of chance, over the scenario's own")
+      ->type_name("NUMBER");
+  command->add_option("--node", run.node, "controller under test: inproc or tcp:HOST:PORT")
+      ->type_name("NODE");
+  command
+      ->add_option("--grant-changes", run.grant_changes,
+                   "inputs a grant: a number, all or random; the digest must not care")
+      ->type_name("COUNT");
 }
 
 void add_others(CLI::App& app, Options& options) {
-  CLI::App* check = app.add_subcommand("check", "Validates scenario files and runs nothing.");
-  check->add_option("FILE", options.check.files, "scenario files (YAML)");
+  CLI::App* check = add_command(app, "check", "Validates scenario files and runs nothing.");
+  check->add_option("FILE", options.check.files, "scenario files (YAML)")->type_name("");
   check->add_flag("--keys", options.check.keys, "list every key with its range, unit and meaning");
-  CLI::App* judge = app.add_subcommand("judge", "Judges a stored trace: the JSON of its run.");
-  judge->add_option("TRACE", options.trace, "trace file")->required();
-  CLI::App* diff =
-      app.add_subcommand("diff", "The first signal change in which two traces differ.");
-  diff->add_option("A", options.trace, "trace file")->required();
-  diff->add_option("B", options.other_trace, "trace file")->required();
-  CLI::App* node = app.add_subcommand("node", "Serves the controller to a bench elsewhere.");
-  node->add_option("--listen", options.node.listen, "HOST:PORT; port 0 takes a free one")
-      ->required();
+  CLI::App* judge = add_command(app, "judge", "Judges a stored trace: the JSON of its run.");
+  judge->add_option("TRACE", options.trace, "trace file")->required()->type_name("");
+  CLI::App* diff = add_command(app, "diff", "The first signal change in which two traces differ.");
+  diff->add_option("A", options.trace, "trace file")->required()->type_name("");
+  diff->add_option("B", options.other_trace, "trace file")->required()->type_name("");
+  CLI::App* node = add_command(app, "node", "Serves the controller to a bench elsewhere.");
+  node->add_option("--listen", options.node.listen, "port 0 takes a free one")
+      ->required()
+      ->type_name("HOST:PORT");
   node->add_flag("--once", options.node.once, "end after the first bench has left");
 }
 
@@ -69,13 +97,18 @@ ExitCode dispatch(const CLI::App& app, const Options& options) {
   if (app.got_subcommand("diff")) {
     return diff_command(options.trace, options.other_trace, std::cout);
   }
-  return static_cast<ExitCode>(node_command(options.node, std::cout, std::cerr));
+  return node_command(options.node, std::cout, std::cerr);
+}
+
+int complain(const char* what, ExitCode code) {
+  std::cerr << "rimebench: " << what << "\n";
+  return number(code);
 }
 
 }  // namespace
 
 int main(int argc, char** argv) {
-  CLI::App app("The bench for liquid-nitrogen dose controllers: a line, a controller, a verdict.");
+  CLI::App app(kSummary, "rimebench");
   app.require_subcommand(1);
   app.footer(kFooter);
   Options options;
@@ -83,17 +116,16 @@ int main(int argc, char** argv) {
   add_others(app, options);
   try {
     app.parse(argc, argv);
-    return number(dispatch(app, options));
+    const ExitCode code = dispatch(app, options);
+    if (!std::cout.flush()) return complain("standard output is full", ExitCode::kInternal);
+    return number(code);
   } catch (const CLI::ParseError& error) {
     return app.exit(error) == 0 ? 0 : number(ExitCode::kBadInput);
   } catch (const TraceError& error) {
-    std::cerr << "rimebench: " << error.what() << "\n";
-    return number(ExitCode::kBadInput);
+    return complain(error.what(), ExitCode::kBadInput);
   } catch (const std::invalid_argument& error) {
-    std::cerr << "rimebench: " << error.what() << "\n";
-    return number(ExitCode::kBadInput);
+    return complain(error.what(), ExitCode::kBadInput);
   } catch (const std::exception& error) {
-    std::cerr << "rimebench: internal: " << error.what() << "\n";
-    return number(ExitCode::kInternal);
+    return complain(error.what(), ExitCode::kInternal);
   }
 }
