@@ -263,6 +263,28 @@ std::optional<Fit> fit_model(const Residuals& residuals, std::span<const Unknown
   return Search(residuals, unknowns, rows).run();
 }
 
+Estimate derived(const Fit& fit, std::span<const double> steps,
+                 const std::function<double(std::span<const double>)>& figure, double confidence) {
+  std::vector<double> slopes, moved = fit.parameters;
+  for (std::size_t j = 0; j < moved.size(); ++j) {
+    moved[j] = fit.parameters[j] + steps[j];
+    const double above = figure(moved);
+    moved[j] = fit.parameters[j] - steps[j];
+    slopes.push_back((above - figure(moved)) / (2.0 * steps[j]));
+    moved[j] = fit.parameters[j];
+  }
+  double variance = 0.0;
+  for (std::size_t i = 0; i < slopes.size(); ++i) {
+    for (std::size_t j = 0; j < slopes.size(); ++j) {
+      variance += slopes[i] * slopes[j] * fit.covariance_of(i, j);
+    }
+  }
+  const double value = figure(fit.parameters);
+  const double sd = std::sqrt(std::max(variance, 0.0));
+  const double half = student_t(confidence, fit.degrees_of_freedom) * sd;
+  return {value, sd, value - half, value + half};
+}
+
 double student_t(double confidence, int degrees_of_freedom) {
   const boost::math::students_t t(degrees_of_freedom);
   return boost::math::quantile(boost::math::complement(t, 0.5 * (1.0 - confidence)));

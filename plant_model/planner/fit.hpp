@@ -60,6 +60,11 @@ using Residuals = std::function<void(std::span<const double>, std::span<double>)
 std::optional<Fit> fit_model(const Residuals& residuals, std::span<const Unknown> unknowns,
                              std::size_t rows);
 
+/// A figure that follows from the parameters, with the interval that theirs leave it (to first
+/// order). `steps` are small changes of each.
+Estimate derived(const Fit& fit, std::span<const double> steps,
+                 const std::function<double(std::span<const double>)>& figure, double confidence);
+
 /// Two-sided quantile of Student's t: 0.95 gives the 97.5 % point.
 double student_t(double confidence, int degrees_of_freedom);
 
