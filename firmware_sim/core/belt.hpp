@@ -29,6 +29,8 @@ class Belt {
   /// The same, extrapolated past the next pulse with the present period; kNever without a speed.
   Instant arrival(Length place) const;
   Instant next_pulse_expected() const;
+  /// The last pulse, or the last change of the run permit where there is none.
+  Instant changed_at() const { return since_; }
   /// Stopped on a line without pulses: nothing tells how far it really coasted.
   bool held() const { return !pulsed_ && period_ == 0_us; }
   /// True if `lead` before the arrival at `place` surely lies past the next expected pulse. Cheap:

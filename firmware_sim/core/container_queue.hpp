@@ -32,6 +32,9 @@ class ContainerQueue {
 
   /// The oldest container whose shot is not decided, or null.
   Container* next_to_dose() { return decided_ < ring_.size() ? &ring_[decided_] : nullptr; }
+  const Container* next_to_dose() const {
+    return decided_ < ring_.size() ? &ring_[decided_] : nullptr;
+  }
   ContainerNumber next_to_dose_number() const {
     return oldest_ + static_cast<ContainerNumber>(decided_);
   }

@@ -31,29 +31,39 @@ Outputs DoseController::advance(Instant until) {
   settled_ = now;
   taken_at_ = kNever;
 
-  // Most instants are a line pulse alone, which only moves the belt.
-  const bool pulse_alone = now < timer_at_ && inputs_.changed_only(Channel::kLinePulse);
-  if (stage_.commit_pending()) take_commit(now);
+  const bool commit = stage_.commit_pending();
+  if (commit) take_commit(now);
+  if (has_recipe_ && inputs_.changed(Channel::kLinePulse)) belt_.on_pulse(now);
+  const bool quiet = !commit && quiet_pulse(now);
+  if (!quiet) settle(now);
+  inputs_.settled();
+  return quiet ? Outputs(now) : drive(now);
+}
+
+/// Most instants are a line pulse that brings nothing within reach: it changes no output, no timer.
+bool DoseController::quiet_pulse(Instant now) const {
+  return inputs_.changed_only(Channel::kLinePulse) && now < timer_at_ && has_recipe_ &&
+         !shots_.in_reach(belt_, recipe_, queue_) &&
+         belt_.time_of(rejects_.next_position(recipe_, queue_)) == kNever;
+}
+
+/// Every part in its turn; the guard looks first and has the last word.
+void DoseController::settle(Instant now) {
   const Interlocks interlocks = interlocks_of(inputs_);
-  if (!pulse_alone) {
-    guard_.watch(now, interlocks, in_use(mode_));
-    run_modes(now, interlocks);
-  }
+  guard_.watch(now, interlocks, in_use(mode_));
+  run_modes(now, interlocks);
   if (has_recipe_) {
-    if (inputs_.changed(Channel::kLinePulse)) belt_.on_pulse(now);
     if (inputs_.changed(Channel::kRunPermit)) belt_.on_run_permit(now, interlocks.run_permit);
     const Moment moment{now, belt_.position(now), belt_, recipe_};
-    if (!pulse_alone) track(moment);
+    track(moment);
     shots_.settle(moment, mode_, queue_, counters_);
     rejects_.settle(moment, queue_, counters_);
-    if (rejects_.overflowed()) abort(now, Fault::kContainerQueueFull);
+    if (lost_track_ || rejects_.overflowed()) abort(now, Fault::kContainerQueueFull);
     valve_ = guard_.allow(now, shots_.request(), interlocks, recipe_.guard);
     if (guard_.fault() != Fault::kNone) abort(now, guard_.fault());
   }
-  inputs_.settled();
   timer_at_ = next_timer();
   DEMAND(timer_at_ > now);
-  return drive(now);
 }
 
 void DoseController::take_commit(Instant now) {
@@ -93,6 +103,7 @@ void DoseController::reset_faults() {
     queue_.clear();
     groups_.clear();
     rejects_.clear();
+    lost_track_ = false;
   }
   guard_.reset();
   fault_ = Fault::kNone;
@@ -101,7 +112,7 @@ void DoseController::reset_faults() {
 void DoseController::track(const Moment& moment) {
   if (inputs_.rose(Channel::kGroupStart) &&
       !groups_.on_group_start(moment.position, moment.recipe)) {
-    abort(moment.now, Fault::kContainerQueueFull);
+    lost_track_ = true;
   }
   switch (admission_.settle(moment, inputs_.high(Channel::kContainerSensor), counters_)) {
     case Sighting::kNothing:
@@ -118,7 +129,7 @@ void DoseController::track(const Moment& moment) {
 
 void DoseController::admit(const Moment& moment, Length leading_edge) {
   if (queue_.full()) {
-    abort(moment.now, Fault::kContainerQueueFull);
+    lost_track_ = true;
     return;
   }
   queue_.admit({.centre = leading_edge + moment.recipe.edge_to_centre,

@@ -46,6 +46,8 @@ class DoseController {
 
  private:
   void take_commit(Instant now);
+  bool quiet_pulse(Instant now) const;
+  void settle(Instant now);
   void run_modes(Instant now, const Interlocks& interlocks);
   void abort(Instant now, Fault fault);
   void reset_faults();
@@ -68,6 +70,7 @@ class DoseController {
   Mode mode_ = Mode::kStopped;
   Fault fault_ = Fault::kNone;
   bool valve_ = false;
+  bool lost_track_ = false;  ///< of a container or a group: until a reset with the line cleared
 
   Belt belt_;
   Admission admission_;

@@ -24,7 +24,7 @@ int GroupPlace::place_of(Length leading_edge, const Recipe& recipe, Counters& co
     const Length into_group = leading_edge - group_start_ - recipe.group_start_to_group;
     place = into_group.raw / recipe.head_pitch.raw;
   }
-  if (kDefectPlaceOffByOne) ++place;
+  if constexpr (kDefectPlaceOffByOne) ++place;
   if (place < recipe.place_count) return static_cast<int>(place);
   counters.add(Counter::kPlaceSaturated);
   return recipe.place_count - 1;

@@ -5,7 +5,7 @@
 namespace rimebench {
 
 void Guard::watch(Instant now, const Interlocks& interlocks, bool in_use) {
-  if (kDefectNoGuard) return;
+  if constexpr (kDefectNoGuard) return;
   if (in_use && !interlocks.safety_chain) latch(Fault::kSafetyChainLost);
   if (in_use && !interlocks.link_alive) latch(Fault::kLinkLost);
   if (in_use && !interlocks.supply_ready) latch(Fault::kSupplyLost);
@@ -18,7 +18,7 @@ void Guard::watch(Instant now, const Interlocks& interlocks, bool in_use) {
 
 bool Guard::allow(Instant now, const ValveRequest& request, const Interlocks& interlocks,
                   const GuardLimits& limits) {
-  if (kDefectNoGuard) return request.open;
+  if constexpr (kDefectNoGuard) return request.open;
   if (request.open && !request.container) latch(Fault::kOpenWithoutContainer);
   if (valve_ && request.open && now >= open_until_) latch(Fault::kOpenTooLong);
 

@@ -50,10 +50,12 @@ bool RejectTracker::sure(const Container& container, Instant seamed_at, const Re
     counters.add(Counter::kWaitOutOfRange);
     sure = false;
   }
-  if (!kDefectRejectOneLate) return sure;
-  const bool one_late = last_sure_;
-  last_sure_ = sure;
-  return one_late;
+  if constexpr (kDefectRejectOneLate) {
+    const bool one_late = last_sure_;
+    last_sure_ = sure;
+    return one_late;
+  }
+  return sure;
 }
 
 void RejectTracker::send_to_gate(const Recipe& recipe, Length gate_at, Counters& counters) {

@@ -1,6 +1,5 @@
 #include "firmware_sim/core/shot_timer.hpp"
 
-#include "firmware_sim/core/dose.hpp"
 #include "firmware_sim/core/mode_table.hpp"
 
 namespace rimebench {
@@ -11,6 +10,20 @@ Length under_nozzle(const Container& container, const Recipe& recipe) {
   return container.centre + recipe.sensor_to_nozzle;
 }
 
+/// When a shot this long is to open; kNever while that has to wait for a pulse or for the permit.
+Instant opening_time(const Moment& moment, const Container& container, Duration open) {
+  const Length centre = under_nozzle(container, moment.recipe);
+  // Where a held belt coasted to is not known: what stands under the nozzle is due now, and refused
+  // because the line stands, rather than dosed from its old schedule later.
+  const bool stands_under_nozzle = moment.position >= centre - moment.recipe.edge_to_centre;
+  if (moment.belt.held() && stands_under_nozzle) return moment.now;
+
+  const Instant arrival = moment.belt.arrival(centre);
+  if (arrival == kNever) return kNever;
+  const Instant open_at = arrival - shot_lead(moment.recipe, open);
+  return open_at < moment.belt.next_pulse_expected() ? open_at : kNever;
+}
+
 /// True if a shot fired `lateness` after its time still lands inside the window.
 bool in_window(Duration lateness, Speed speed, const Recipe& recipe) {
   return checked_product(lateness.raw, speed.raw) <=
@@ -19,71 +32,59 @@ bool in_window(Duration lateness, Speed speed, const Recipe& recipe) {
 
 }  // namespace
 
-/// What is to become of the next container at this instant.
-struct ShotTimer::Verdict {
-  enum class Kind : std::uint8_t { kWait, kFire, kRefuse } kind;
-  Instant due = kNever;              ///< kWait: until then, or until the next pulse
-  std::optional<Counter> refusal{};  ///< kRefuse: why, if it is news
-  Dose dose{};                       ///< kFire
-};
-
-ShotTimer::Verdict ShotTimer::judge(const Moment& moment, Mode mode,
-                                    const Container& container) const {
-  using Kind = Verdict::Kind;
-  const auto refuse = [](std::optional<Counter> why) { return Verdict{Kind::kRefuse, {}, why}; };
-  const auto wait = [](Instant until) { return Verdict{Kind::kWait, until}; };
-  const Recipe& recipe = moment.recipe;
-
-  const Speed speed = moment.belt.speed(moment.now);
-  const Dose dose = dose_for(recipe, container.place, speed);
-  const Instant open_at =
-      moment.belt.arrival(under_nozzle(container, recipe)) - shot_lead(recipe, dose.open);
-  // Where it coasted to is not known, so a container that stands under the nozzle is not dosed
-  // later.
-  const Length edge_under_nozzle = under_nozzle(container, recipe) - recipe.edge_to_centre;
-  if (moment.belt.held() && moment.position >= edge_under_nozzle) {
-    return container.flagged ? refuse(std::nullopt) : refuse(Counter::kNotRunning);
-  }
-  if (open_at >= moment.belt.next_pulse_expected()) return wait(kNever);
-  if (open_at > moment.now) return wait(open_at);
-
-  if (container.flagged) return refuse(std::nullopt);
-  if (!may_dose(mode)) return refuse(Counter::kNotRunning);
-  if (speed == Speed{0} || speed < recipe.speed_min) return refuse(Counter::kTooSlow);
-  if (!in_window(moment.now - open_at, speed, recipe)) return refuse(Counter::kTooLate);
-  if (!dose.in_range) return refuse(Counter::kDoseOutOfRange);
-  const Instant rested = rested_at(recipe);
-  if (moment.now >= rested) return {Kind::kFire, {}, {}, dose};
-  if (!in_window(rested - open_at, speed, recipe)) return refuse(Counter::kRestTooShort);
-  return wait(rested);
-}
-
 void ShotTimer::settle(const Moment& moment, Mode mode, ContainerQueue& queue, Counters& counters) {
   if (moment.now >= close_at_ || !may_dose(mode)) end(moment.now, queue, counters);
 
-  next_due_ = kNever;
-  for (Container* next = queue.next_to_dose(); next != nullptr; next = queue.next_to_dose()) {
-    if (moment.belt.surely_past_next_pulse(under_nozzle(*next, moment.recipe),
-                                           moment.recipe.lead_max)) {
+  while (Container* next = queue.next_to_dose()) {
+    if (!planned(moment, queue)) plan(moment, *next, queue.next_to_dose_number());
+    if (moment.now < plan_->act_at) return;
+
+    const std::optional<Counter> why = refusal(moment, mode);
+    if (!next->flagged && !why && moment.now < rested_at(moment.recipe)) {
+      plan_->act_at = rested_at(moment.recipe);
       return;
     }
-    const Verdict verdict = judge(moment, mode, *next);
-    if (verdict.kind == Verdict::Kind::kWait) {
-      next_due_ = verdict.due;
-      return;
-    }
-    if (verdict.kind == Verdict::Kind::kFire) {
-      dosing_ = queue.next_to_dose_number();
-      close_at_ = moment.now + verdict.dose.open;
-      next->dosed = true;
-      next->landing = moment.now + shot_lead(moment.recipe, verdict.dose.open);
-      next->expected_wait = verdict.dose.expected_wait;
-    } else {
-      next->flagged = true;
-      if (verdict.refusal) counters.add(*verdict.refusal);
-    }
+    if (!next->flagged && why) counters.add(*why);
+    if (why) next->flagged = true;
+    if (!next->flagged) fire(moment.now, moment.recipe, *next);
     queue.decide();
+    plan_.reset();
   }
+  plan_.reset();
+}
+
+bool ShotTimer::planned(const Moment& moment, const ContainerQueue& queue) const {
+  return plan_ && plan_->container == queue.next_to_dose_number() &&
+         plan_->made_at >= moment.belt.changed_at();
+}
+
+void ShotTimer::plan(const Moment& moment, const Container& container, ContainerNumber number) {
+  plan_ = Plan{number, moment.now, kNever, kNever, {}};
+  const Recipe& recipe = moment.recipe;
+  if (moment.belt.surely_past_next_pulse(under_nozzle(container, recipe), recipe.lead_max)) return;
+  plan_->dose = dose_for(recipe, container.place, moment.belt.speed(moment.now));
+  plan_->open_at = plan_->act_at = opening_time(moment, container, plan_->dose.open);
+}
+
+/// Why the planned shot, now due, must not be fired.
+std::optional<Counter> ShotTimer::refusal(const Moment& moment, Mode mode) const {
+  if (!may_dose(mode)) return Counter::kNotRunning;
+  const Speed speed = moment.belt.speed(moment.now);
+  if (speed == Speed{0} || speed < moment.recipe.speed_min) return Counter::kTooSlow;
+  if (!in_window(moment.now - plan_->open_at, speed, moment.recipe)) return Counter::kTooLate;
+  if (!plan_->dose.in_range) return Counter::kDoseOutOfRange;
+  const Instant rested = rested_at(moment.recipe);
+  const bool rests_too_long =
+      moment.now < rested && !in_window(rested - plan_->open_at, speed, moment.recipe);
+  return rests_too_long ? std::optional(Counter::kRestTooShort) : std::nullopt;
+}
+
+void ShotTimer::fire(Instant now, const Recipe& recipe, Container& container) {
+  dosing_ = plan_->container;
+  close_at_ = now + plan_->dose.open;
+  container.dosed = true;
+  container.landing = now + shot_lead(recipe, plan_->dose.open);
+  container.expected_wait = plan_->dose.expected_wait;
 }
 
 void ShotTimer::end(Instant now, ContainerQueue& queue, Counters& counters) {
@@ -100,6 +101,17 @@ Instant ShotTimer::rested_at(const Recipe& recipe) const {
   return (dosing_ ? close_at_ : closed_at_) + recipe.rest_min;
 }
 
-Instant ShotTimer::due() const { return dosing_ ? earlier(close_at_, next_due_) : next_due_; }
+Instant ShotTimer::due() const {
+  const Instant act_at = plan_ ? plan_->act_at : kNever;
+  return dosing_ ? earlier(close_at_, act_at) : act_at;
+}
+
+bool ShotTimer::in_reach(const Belt& belt, const Recipe& recipe,
+                         const ContainerQueue& queue) const {
+  if (plan_ && plan_->act_at != kNever) return true;
+  const Container* next = queue.next_to_dose();
+  return next != nullptr &&
+         !belt.surely_past_next_pulse(under_nozzle(*next, recipe), recipe.lead_max);
+}
 
 }  // namespace rimebench

@@ -4,6 +4,7 @@
 
 #include "firmware_sim/core/container_queue.hpp"
 #include "firmware_sim/core/counters.hpp"
+#include "firmware_sim/core/dose.hpp"
 #include "firmware_sim/core/moment.hpp"
 
 namespace rimebench {
@@ -11,7 +12,7 @@ namespace rimebench {
 /// What the shot timer asks of the guard.
 struct ValveRequest {
   bool open = false;
-  std::optional<ContainerNumber> container;  ///< an open request must name one
+  std::optional<ContainerNumber> container{};  ///< an open request must name one
 };
 
 /// Decides each container's one shot when it falls due: fires it, or refuses it, counts why and
@@ -29,16 +30,28 @@ class ShotTimer {
   ValveRequest request() const { return {dosing_.has_value(), dosing_}; }
   /// The next instant at which time alone makes settle() act.
   Instant due() const;
+  /// True if a pulse just taken may bring the next shot forward of the pulse after it.
+  bool in_reach(const Belt& belt, const Recipe& recipe, const ContainerQueue& queue) const;
 
  private:
-  struct Verdict;
-  Verdict judge(const Moment& moment, Mode mode, const Container& container) const;
+  /// The next container's shot, as far as the belt lets it be foreseen.
+  struct Plan {
+    ContainerNumber container;
+    Instant made_at;
+    Instant open_at;  ///< kNever: not before the next pulse
+    Instant act_at;   ///< open_at, or later if the valve has to rest first
+    Dose dose;
+  };
+  bool planned(const Moment& moment, const ContainerQueue& queue) const;
+  void plan(const Moment& moment, const Container& container, ContainerNumber number);
+  std::optional<Counter> refusal(const Moment& moment, Mode mode) const;
+  void fire(Instant now, const Recipe& recipe, Container& container);
   Instant rested_at(const Recipe& recipe) const;
 
+  std::optional<Plan> plan_;
   std::optional<ContainerNumber> dosing_;  ///< the valve is asked to be open for this container
   Instant close_at_;                       ///< of the running shot
   Instant closed_at_{-kNever.us};          ///< end of the last shot
-  Instant next_due_ = kNever;              ///< of the next container's shot
 };
 
 }  // namespace rimebench
