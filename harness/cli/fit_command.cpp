@@ -2,7 +2,6 @@
 
 #include <fmt/format.h>
 
-#include <algorithm>
 #include <cmath>
 #include <ostream>
 
@@ -22,12 +21,9 @@ constexpr CsvColumn kTimeS{"time_s", "s", 0, 100'000};
 /// The last readings of a balance may scatter below zero.
 constexpr CsvColumn kBalanceG{"mass_g", "g", -1, 10'000};
 
-ExitCode refuse(Diagnostics diagnostics, std::ostream& err) {
-  const auto above = [](const Diagnostic& a, const Diagnostic& b) {
-    return a.where.line < b.where.line;
-  };
-  std::stable_sort(diagnostics.begin(), diagnostics.end(), above);
-  for (const Diagnostic& diagnostic : diagnostics) err << to_text(diagnostic) << "\n";
+ExitCode refuse(const Diagnostics& diagnostics, std::ostream& err) {
+  for (const Diagnostic& diagnostic : in_file_order(diagnostics))
+    err << to_text(diagnostic) << "\n";
   return ExitCode::kBadInput;
 }
 
@@ -61,13 +57,6 @@ std::vector<BalanceReading> read_balance(CsvTable& table, Diagnostics& diagnosti
   return readings;
 }
 
-/// The lines of the file that rows came from, for messages.
-std::vector<int> lines_of(const CsvTable& table) {
-  std::vector<int> lines;
-  for (std::size_t i = 0; i < table.rows(); ++i) lines.push_back(table.line(i));
-  return lines;
-}
-
 void write_fragment(const FitOptions& options, const std::string& text, std::ostream& out) {
   if (options.recipe.empty()) return;
   write_whole_file(options.recipe, text);
@@ -82,7 +71,7 @@ ExitCode fit_weighings(CsvTable& table, const FitOptions& options, std::ostream&
   std::string problem;
   const auto fit = fit_valve(weighings, options.confidence_percent / 100.0, problem);
   if (!fit) return refuse({table.mistake(std::nullopt, kOpenUs.name, problem)}, err);
-  const FitContext context{options.file, options.confidence_percent, lines_of(table)};
+  const FitContext context{options.file, options.confidence_percent, table.lines()};
   out << to_terminal(*fit, weighings, context);
   if (is_bent(*fit)) return ExitCode::kFail;
   write_fragment(options, recipe_fragment(*fit, context), out);
@@ -97,7 +86,7 @@ ExitCode fit_balance(CsvTable& table, const FitOptions& options, std::ostream& o
   std::string problem;
   const auto fit = fit_decay(readings, options.confidence_percent / 100.0, problem);
   if (!fit) return refuse({table.mistake(std::nullopt, kBalanceG.name, problem)}, err);
-  const FitContext context{options.file, options.confidence_percent, lines_of(table)};
+  const FitContext context{options.file, options.confidence_percent, table.lines()};
   out << to_terminal(*fit, readings, context);
   write_fragment(options, recipe_fragment(*fit, context), out);
   return ExitCode::kPass;

@@ -100,6 +100,12 @@ std::optional<std::size_t> CsvTable::index_of(const char* column) const {
   return std::nullopt;
 }
 
+std::vector<int> CsvTable::lines() const {
+  std::vector<int> lines;
+  for (const Row& row : rows_) lines.push_back(row.line);
+  return lines;
+}
+
 bool CsvTable::has(const char* column) const { return index_of(column).has_value(); }
 
 std::vector<double> CsvTable::numbers(const CsvColumn& column, Diagnostics& diagnostics) {
@@ -157,6 +163,14 @@ Diagnostic CsvTable::mistake(std::optional<std::size_t> row, const char* column,
   const auto index = index_of(column);
   const int at = index ? rows_[*row].fields[*index].column : 1;
   return {{file_, rows_[*row].line, at, column}, problem};
+}
+
+Diagnostics in_file_order(Diagnostics diagnostics) {
+  const auto above = [](const Diagnostic& a, const Diagnostic& b) {
+    return a.where.line < b.where.line;
+  };
+  std::stable_sort(diagnostics.begin(), diagnostics.end(), above);
+  return diagnostics;
 }
 
 }  // namespace rimebench

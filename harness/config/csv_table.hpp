@@ -30,8 +30,8 @@ class CsvTable {
                                        Diagnostics& diagnostics);
 
   std::size_t rows() const { return rows_.size(); }
-  /// The line of a row in the file, from 1.
-  int line(std::size_t row) const { return rows_[row].line; }
+  /// The line of each row in the file, from 1.
+  std::vector<int> lines() const;
   bool has(const char* column) const;
 
   /// A column's numbers, or nothing if there is no such column, which is a diagnostic if it is
@@ -67,5 +67,8 @@ class CsvTable {
   std::vector<Row> rows_;
   std::vector<std::string> asked_;
 };
+
+/// Mistakes of one file from top to bottom: columns are read one after the other.
+Diagnostics in_file_order(Diagnostics diagnostics);
 
 }  // namespace rimebench
