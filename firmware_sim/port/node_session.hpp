@@ -105,7 +105,7 @@ class NodeSession {
   std::size_t output_count_{};
   std::optional<Controller> controller_;
   Instant reached_{};
-  std::uint16_t seq_{1};
+  std::uint16_t seq_{};  // a hello sets it; an object of zeros needs no room in a flash
   bool ended_{false};
 };
 
