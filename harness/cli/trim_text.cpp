@@ -59,37 +59,9 @@ std::string packs_text(const TrimReport& report) {
   for (std::size_t i = 0; i < report.readings.size(); ++i) {
     const PackReading& reading = report.readings[i];
     const TrimPack& pack = report.fit.packs[i];
-    const std::string uptake =
-        reading.shaken
-            ? "all"
-            : fmt::format("{:.0f}+-{:.0f} %", 100.0 * pack.uptake.share, 100.0 * pack.uptake.sd);
-    text +=
-        fmt::format("  {:>4} {:>5}  {:>7.2f}    {}  {:>8}    {}  {:>9.1f}    {}{}\n",
-                    report.lines[i], reading.place, reading.open_us / 1e3,
-                    pressure(reading.gauge_Pa), uptake, pressure(pack.expected_Pa), pack.sealed_mg,
-                    pressure(pack.equilibrium_Pa), pack.outlier ? "  outlier" : "");
-  }
-  return text;
-}
-
-std::string unshaken_text(const TrimReport& report) {
-  const auto unshaken = std::count_if(report.readings.begin(), report.readings.end(),
-                                      [](const PackReading& reading) { return !reading.shaken; });
-  if (unshaken == 0) return {};
-  return fmt::format(
-      "  {} not shaken: how much gas the drink had taken up is not known, so they count less\n",
-      unshaken);
-}
-
-std::string places_text(const TrimReport& report) {
-  std::string text =
-      "places\n"
-      "         wait, s            mean in use          next dose  open ms, next  next mean  hot "
-      "and prompt, kPa\n"
-      "  place  expected shortest  kPa (psi)                   mg  (in use)       sure to +-  "
-      "expected shortest wait\n";
-  for (const TrimPlace& p : report.proposal.places) {
-    const double half = 0.5 * (p.in_use_Pa.high - p.in_use_Pa.low);
+    const std::string uptake = reading.shaken ? "all"
+                                              : fmt::format("{:.0f} %{}", 100.0 * pack.uptake,
+                                                            pack.uptake_known ? "" : " ?");
     text += fmt::format(
         "  {:>5}  {:>8.2f} {:>8.2f}  {} +-{:<4.1f}  {:>8.1f}  {:>6.2f} ({:.2f})  {:>6.1f} kPa  "
         "{:>8.0f} {:>13.0f}\n",

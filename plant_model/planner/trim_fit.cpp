@@ -15,6 +15,8 @@ namespace {
 constexpr std::size_t kPacksMin = 4;
 constexpr double kTauPrior = 0.5;        // of itself
 constexpr double kExponentPrior = 0.25;  // absolute
+/// Between rest (0) and movement (1) anything may be: both ends lie within one deviation.
+constexpr double kMovement = 0.5, kMovementPrior = 0.5;
 constexpr double kGaugeSdPa = 1000.0;
 constexpr double kNotANumber = std::numeric_limits<double>::quiet_NaN();
 /// Waits within this share of each other are one wait.
@@ -50,29 +52,29 @@ class Packs {
   }
 
   /// Reading expected; not a number if the pack would be liquid-full.
-  double expected_Pa(const TrimLine& line, std::size_t i) const {
+  double expected_Pa(const TrimLine& line, double movement, std::size_t i) const {
     const auto pack = sealed(line, i);
     if (!pack) return kNotANumber;
-    const Uptake uptake = uptake_of(spec_, readings_[i], *pack, at_[i]);
-    return expected_reading_Pa(*pack, uptake.share, readings_[i], at_[i]).value_or(kNotANumber);
+    const double uptake = uptake_of(spec_, readings_[i], *pack, at_[i]).share(movement);
+    return expected_reading_Pa(*pack, uptake, readings_[i], at_[i]).value_or(kNotANumber);
   }
 
-  /// How far a reading strays by what the scenario says about the line's scatter, and by what is
-  /// not known of the uptake. Only the ratios between packs matter.
+  /// How far a reading strays by what the scenario says about the line's scatter. Only the ratios
+  /// between packs matter.
   double sd_Pa(std::size_t i) const {
-    LineConstants constants = constants_of(spec_.line);
-    const double mean = expected_Pa(TrimLine(spec_, constants), i);
-    constants.valve_bias *= 1.0 + spec_.line.valve.flow_sd_percent / 100.0;
-    const double by_dose = expected_Pa(TrimLine(spec_, constants), i) - mean;
-    constants = constants_of(spec_.line);
-    constants.tau_s *= 1.0 + spec_.line.boil_off.sd_percent / 100.0;
-    const double by_boil_off = expected_Pa(TrimLine(spec_, constants), i) - mean;
-    const double by_uptake = uptake_sd_Pa(i);
-    return std::sqrt(kGaugeSdPa * kGaugeSdPa + by_dose * by_dose + by_boil_off * by_boil_off +
-                     by_uptake * by_uptake);
+    const auto expected = [&](double dose, double tau) {
+      LineConstants constants = constants_of(spec_.line);
+      constants.valve_bias *= 1.0 + dose / 100.0;
+      constants.tau_s *= 1.0 + tau / 100.0;
+      return expected_Pa(TrimLine(spec_, constants), kMovement, i);
+    };
+    const double mean = expected(0.0, 0.0);
+    const double by_dose = expected(spec_.line.valve.flow_sd_percent, 0.0) - mean;
+    const double by_boil_off = expected(0.0, spec_.line.boil_off.sd_percent) - mean;
+    return std::sqrt(kGaugeSdPa * kGaugeSdPa + by_dose * by_dose + by_boil_off * by_boil_off);
   }
 
-  TrimPack worked_back(const TrimLine& line, std::size_t i) const {
+  TrimPack worked_back(const TrimLine& line, double movement, std::size_t i) const {
     TrimPack result;
     const PackReading& reading = readings_[i];
     const double drink_kg = reading.fill_g * kKgPerG;
@@ -81,9 +83,11 @@ class Packs {
     const auto before = physics::gauge_before_piercing_Pa(
         drink_kg, at_[i], reading.dead_ml * kM3PerMl, reading.gauge_Pa);
     if (!fitted || !empty || !before) return result;
-    result.uptake = uptake_of(spec_, reading, *fitted, at_[i]);
-    const auto liquid = physics::liquid_n2_kg_for(*empty, at_[i], *before, result.uptake.share);
-    result.expected_Pa = expected_Pa(line, i);
+    const Uptake uptake = uptake_of(spec_, reading, *fitted, at_[i]);
+    result.uptake = uptake.share(movement);
+    result.uptake_known = uptake.known();
+    const auto liquid = physics::liquid_n2_kg_for(*empty, at_[i], *before, result.uptake);
+    result.expected_Pa = expected_Pa(line, movement, i);
     if (!liquid) return result;
     result.sealed_mg = *liquid * kMgPerKg;
     const auto pack = line.sealed_with(*liquid, doses_ug_[i], waits_s_[i], drink_kg);
@@ -94,20 +98,19 @@ class Packs {
   }
 
  private:
-  double uptake_sd_Pa(std::size_t i) const {
-    const auto pack = sealed(TrimLine(spec_, constants_of(spec_.line)), i);
-    if (!pack) return 0.0;
-    const Uptake uptake = uptake_of(spec_, readings_[i], *pack, at_[i]);
-    const auto less = expected_reading_Pa(*pack, uptake.share - uptake.sd, readings_[i], at_[i]);
-    const auto more = expected_reading_Pa(*pack, uptake.share + uptake.sd, readings_[i], at_[i]);
-    return less && more ? 0.5 * std::abs(*less - *more) : 0.0;
-  }
-
   const PlantSpec& spec_;
   std::span<const PackReading> readings_;
   std::vector<physics::AtTemperature> at_;
   std::vector<double> waits_s_;
   std::vector<double> doses_ug_;
+};
+
+/// Where each unknown stands among the fitted parameters.
+struct Layout {
+  bool exponent;  ///< fitted, not held
+  bool movement;  ///< some pack was not shaken
+
+  std::size_t movement_at() const { return exponent ? 3 : 2; }
 };
 
 /// The fit of one set of packs, with or without the exponent.
@@ -116,9 +119,12 @@ class Trimming {
   Trimming(const PlantSpec& spec, std::span<const PackReading> readings)
       : spec_(spec), readings_(readings), packs_(spec, readings) {
     for (std::size_t i = 0; i < packs_.size(); ++i) sds_Pa_.push_back(packs_.sd_Pa(i));
+    unshaken_ = std::any_of(readings.begin(), readings.end(),
+                            [](const PackReading& reading) { return !reading.shaken; });
   }
 
   const Packs& packs() const { return packs_; }
+  Layout layout(bool held) const { return {!held, unshaken_}; }
 
   /// The beliefs are as strong as so many packs; how far packs scatter comes out of the fit itself.
   std::optional<Fit> fit(std::optional<double> held) const {
@@ -133,29 +139,41 @@ class Trimming {
   }
 
  private:
+  std::vector<Unknown> unknowns(const Layout& layout) const {
+    const double rate = 1.0 / spec_.line.boil_off.tau_belt_s;
+    std::vector<Unknown> list{{rate, rate}, {1.0, 1.0}};
+    if (layout.exponent) list.push_back({spec_.line.boil_off.exponent, 1.0});
+    if (layout.movement) list.push_back({kMovement, 1.0});
+    return list;
+  }
+
   std::optional<Fit> fit_with(std::optional<double> held, double scatter) const {
-    const LineConstants start = constants_of(spec_.line);
-    const double rate = 1.0 / start.tau_s;
-    const std::size_t beliefs = held ? 1 : 2;
+    const Layout layout{!held, unshaken_};
+    const std::vector<Unknown> start = unknowns(layout);
     const auto residuals = [&](std::span<const double> p, std::span<double> out) {
-      const bool sane = p[0] > 0.0 && p[1] > 0.0;
-      if (!sane) return std::fill(out.begin(), out.end(), kNotANumber);
+      if (!(p[0] > 0.0 && p[1] > 0.0)) return std::fill(out.begin(), out.end(), kNotANumber);
       const TrimLine line(spec_, {1.0 / p[0], held ? *held : p[2], p[1]});
+      const double movement = layout.movement ? p[layout.movement_at()] : kMovement;
       for (std::size_t i = 0; i < packs_.size(); ++i) {
-        out[i] = (readings_[i].gauge_Pa - packs_.expected_Pa(line, i)) / sds_Pa_[i];
+        out[i] = (readings_[i].gauge_Pa - packs_.expected_Pa(line, movement, i)) / sds_Pa_[i];
       }
-      out[packs_.size()] = scatter * (rate - p[0]) / (kTauPrior * rate);
-      if (!held) out[packs_.size() + 1] = scatter * (start.exponent - p[2]) / kExponentPrior;
+      // What is believed of every unknown but the valve's bias.
+      std::size_t row = packs_.size();
+      const auto believe = [&](std::size_t at, double deviation) {
+        out[row++] = scatter * (start[at].start - p[at]) / deviation;
+      };
+      believe(0, kTauPrior * start[0].start);
+      if (layout.exponent) believe(2, kExponentPrior);
+      if (layout.movement) believe(layout.movement_at(), kMovementPrior);
     };
-    std::vector<Unknown> unknowns{{rate, rate}, {1.0, 1.0}, {start.exponent, 1.0}};
-    if (held) unknowns.pop_back();
-    return fit_model(residuals, unknowns, packs_.size() + beliefs);
+    return fit_model(residuals, start, packs_.size() + start.size() - 1);
   }
 
   const PlantSpec& spec_;
   std::span<const PackReading> readings_;
   Packs packs_;
   std::vector<double> sds_Pa_;
+  bool unshaken_{};
 };
 
 Estimate inverse(const Estimate& rate) {
@@ -166,26 +184,29 @@ Estimate inverse(const Estimate& rate) {
 }  // namespace
 
 LineConstants TrimFit::constants(std::span<const double> parameters) const {
-  const double power = parameters.size() > 2 ? std::clamp(parameters[2], 0.0, 1.0) : exponent.value;
+  const double power = exponent_held ? exponent.value : std::clamp(parameters[2], 0.0, 1.0);
   return {1.0 / parameters[0], power, parameters[1]};
 }
 
 std::vector<double> TrimFit::steps() const {
-  std::vector<double> steps{1e-4 * fit.parameters[0], 1e-4, 1e-4};
-  steps.resize(fit.parameters.size());
+  std::vector<double> steps(fit.parameters.size(), 1e-4);
+  steps[0] *= fit.parameters[0];
   return steps;
+}
+
+double Uptake::share(double movement) const {
+  return std::clamp(least + movement * (most - least), 0.0, 1.0);
 }
 
 Uptake uptake_of(const PlantSpec& spec, const PackReading& reading, const physics::Sealed& sealed,
                  const physics::AtTemperature& at) {
-  if (reading.shaken) return {1.0, 0.0};
+  if (reading.shaken) return {1.0, 1.0};
   const double seconds = 60.0 * reading.minutes;
   const double quiet = std::min(
       physics::diffusion_uptake_share(kDiffusivityM2PerS, drink_depth_m(spec), seconds), 1.0);
   const double ratio = physics::nitrogen_capacity_ratio(sealed, at, reading.gauge_Pa);
   const double moved = std::max(physics::uptake_share(kMovedRatePerS, ratio, seconds), quiet);
-  // Anything between the two is as likely: the deviation of an even spread.
-  return {0.5 * (quiet + moved), (moved - quiet) / std::sqrt(12.0)};
+  return {quiet, moved};
 }
 
 std::optional<double> expected_reading_Pa(const physics::Sealed& sealed, double uptake,
@@ -223,11 +244,13 @@ std::optional<TrimFit> fit_trim(const PlantSpec& spec, std::span<const PackReadi
   }
   result.tau_s = inverse(fit->estimate(0, confidence));
   result.valve_bias = fit->estimate(1, confidence);
+  const Layout layout = trimming.layout(result.exponent_held);
+  const double movement = layout.movement ? fit->parameters[layout.movement_at()] : kMovement;
   const TrimLine line(spec, result.constants());
   const std::vector<double> t = studentised(*fit);
   const double limit = outlier_limit(*fit);
   for (std::size_t i = 0; i < readings.size(); ++i) {
-    result.packs.push_back(trimming.packs().worked_back(line, i));
+    result.packs.push_back(trimming.packs().worked_back(line, movement, i));
     result.packs.back().studentised = t[i];
     result.packs.back().outlier = std::abs(t[i]) > limit;
   }

@@ -29,17 +29,23 @@ struct PackReading {
   double fill_g{};
 };
 
-/// Share of the way from prompt to equilibrium at the reading, and how unsure it is.
+/// Between these two lies the share of the way from prompt to equilibrium at the reading.
 struct Uptake {
-  double share{1.0};
-  double sd{};
+  double least{1.0};
+  double most{1.0};
+
+  /// At `movement`, 0 for a pack at rest, 1 for one that is moved all the time.
+  double share(double movement) const;
+  /// True if the two are close enough to work back from.
+  bool known() const { return most - least <= 0.2; }
 };
 
 struct TrimPack {
   double sealed_mg{};       ///< nitrogen sealed in as liquid, worked back from the reading
   double equilibrium_Pa{};  ///< of this pack at the judge's temperature, from that
   double expected_Pa{};     ///< reading that the fit expects
-  Uptake uptake;
+  double uptake{};          ///< taken for it
+  bool uptake_known{};
   double studentised{};
   bool outlier{};
 };
@@ -50,7 +56,7 @@ struct TrimFit {
   Estimate valve_bias;
   bool one_wait{};       ///< all waits alike: boil-off and valve cannot be told apart
   bool exponent_held{};  ///< the best lay outside 0..1
-  Fit fit;               ///< of {1/tau, bias, exponent or nothing if held}
+  Fit fit;  ///< of 1/tau, bias, exponent unless held, movement if a pack was not shaken
   std::vector<TrimPack> packs;
   std::vector<double> waits_s;
 
@@ -63,7 +69,8 @@ struct TrimFit {
 
 /// Fits tau, exponent and valve bias. The exponent starts from the line's (known to 0.25) and so
 /// does tau (to half of itself): packs that say nothing about them leave them there, with a wide
-/// interval. On nullopt `problem` says why.
+/// interval. How far packs that were not shaken have settled is one more unknown, the same for all
+/// of them: a hundred of them know no more about it than one. On nullopt `problem` says why.
 std::optional<TrimFit> fit_trim(const PlantSpec& spec, std::span<const PackReading> readings,
                                 double confidence, std::string& problem);
 

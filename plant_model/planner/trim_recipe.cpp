@@ -12,6 +12,7 @@ namespace {
 
 constexpr double kPpm = 1e6;
 constexpr int kPacksMax = 1000;
+constexpr int kKnownMin = 4;
 /// A new wait curve reaches this far beyond the longest wait expected.
 constexpr double kBeyond = 1.6;
 
@@ -39,6 +40,7 @@ class Proposing {
 
   TrimProposal run() {
     result_.recipe = spec_.recipe;
+    check_packs();
     if (!set_doses()) return std::move(result_);
     set_open_curve();
     const int places = spec_.recipe.get(Parameter::kPlaceCount);
@@ -52,6 +54,16 @@ class Proposing {
   }
 
  private:
+  void check_packs() {
+    const auto known = std::count_if(fit_.packs.begin(), fit_.packs.end(),
+                                     [](const TrimPack& pack) { return pack.uptake_known; });
+    if (known >= kKnownMin) return;
+    result_.refusals.push_back(std::to_string(known) +
+                               " packs were shaken, or read so soon that the drink had taken up "
+                               "next to nothing; a recipe needs " +
+                               std::to_string(kKnownMin) + ": shake them");
+  }
+
   /// The real dose at the nozzle that brings this wait to the target.
   std::optional<double> needed_ug(const LineConstants& constants, double wait_s) const {
     const TrimLine line(spec_, constants);
