@@ -80,11 +80,10 @@ std::int32_t RecipeStage::take_commit(Mode mode) {
 Recipe::Recipe(const RecipeValues& values) {
   const auto length = [&](Parameter p) { return Length{values.get(p)}; };
   const auto time = [&](Parameter p) { return Duration{values.get(p)}; };
-  const auto speed = [&](Parameter p) { return Speed{values.get(p)}; };
 
   pulse_pitch = length(Parameter::kLinePulsePitchUm);
-  line_speed = speed(Parameter::kLineSpeedUmPerS);
-  speed_min = speed(Parameter::kSpeedMinUmPerS);
+  line_speed = {values.get(Parameter::kLineSpeedUmPerS)};
+  speed_min = {values.get(Parameter::kSpeedMinUmPerS)};
 
   sensor_latency = time(Parameter::kSensorLatencyUs);
   debounce = kDefectNoDebounce ? 0_us : time(Parameter::kDebounceUs);
@@ -98,7 +97,7 @@ Recipe::Recipe(const RecipeValues& values) {
   head_pitch = length(Parameter::kHeadPitchUm);
   group_start_to_group = length(Parameter::kGroupStartToSensorUm) - Length{head_pitch.raw / 2};
 
-  dose = Mass{values.get(Parameter::kDoseUg)};
+  dose = {values.get(Parameter::kDoseUg)};
   wait_source = static_cast<WaitSource>(values.get(Parameter::kWaitSource));
   wait_fixed = time(Parameter::kWaitFixedUs);
   for (int place = 0; place < kPlaces; ++place) {
