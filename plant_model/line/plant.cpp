@@ -10,7 +10,7 @@ namespace {
 /// After the last container the clock goes on this long, for the controller's last outputs.
 constexpr Duration kTail = 1_s;
 /// The downstream half looks back no further: the longest piece of a shot and its fall.
-constexpr Duration kLookBack = 2_s;
+constexpr Duration kLookBack = 3_s;
 
 std::size_t containers_on_line(const PlantSpec& spec) {
   const StationsSpec& at = spec.line.stations;
@@ -28,14 +28,19 @@ Plant::Plant(const PlantSpec& spec)
       upstream_(spec, conveyed_),
       downstream_(spec, conveyed_, upstream_) {}
 
-Ahead Plant::next(std::size_t inputs_max) {
-  const std::int64_t reaction = spec_.line.controls.line_stop_reaction_us;
-  const Instant horizon = reaction > 0 ? reached_ + Duration{reaction} : kNever;
-  Instant until = upstream_.run(earlier(horizon, halt_at_), inputs_max);
-  if (halt_at_ != kNever && until == halt_at_) {
+Instant Plant::run_upstream(std::size_t inputs_max) {
+  if (halt_at_ != kNever) {
+    const Instant until = upstream_.run(halt_at_, inputs_max);
+    if (until < halt_at_) return until;
     if (!upstream_.finished()) upstream_.halt(halt_at_);
     halt_at_ = kNever;
   }
+  const std::int64_t reaction = spec_.line.controls.line_stop_reaction_us;
+  return upstream_.run(reaction > 0 ? reached_ + Duration{reaction} : kNever, inputs_max);
+}
+
+Ahead Plant::next(std::size_t inputs_max) {
+  Instant until = run_upstream(inputs_max);
   if (upstream_.finished() && end_ == kNever) {
     end_ = later(upstream_.last_event(), reached_) + kTail;
   }

@@ -43,6 +43,7 @@ class Plant {
   void settle(Instant reached, std::span<const SignalChange> outputs, RunSink& sink);
 
  private:
+  Instant run_upstream(std::size_t inputs_max);
   void record(Instant reached, std::span<const SignalChange> outputs, RunSink& sink);
 
   const PlantSpec& spec_;
