@@ -19,9 +19,8 @@ constexpr double kKgPerUg = 1e-9;
 /// Delays and flow vary by at most this many deviations, so that feedback has a least delay.
 constexpr double kDeviationMax = 3.0;
 constexpr Duration kConfirmWidth = 5_ms;
-/// A valve that stays open longer lays its liquid in pieces of this length: each container passing
-/// under it gets its own.
-constexpr Duration kPieceMax = 500_ms;
+constexpr Duration kPieceLeast = 10_ms;
+constexpr Duration kPieceMost = 1_s;
 
 double metres(std::int64_t um) { return static_cast<double>(um) * kMetresPerUm; }
 
@@ -40,6 +39,16 @@ Duration fall(const NozzleSpec& nozzle, std::int64_t drop_um) {
   return rounded_up(physics::fall_time_s(metres(nozzle.jet_speed_um_per_s), metres(drop_um)) * 1e6);
 }
 
+/// A valve that stays open lays its liquid in pieces, so that each container passing under it gets
+/// its own: half the least time from nozzle to lid, so that none is laid through a lid.
+Duration piece_max(const PlantSpec& spec) {
+  const StationsSpec& at = spec.line.stations;
+  const bool queued = spec.line.transport == Transport::kQueued;
+  const std::int64_t open_um = (queued ? at.seam_um : at.lid_um) - at.nozzle_um;
+  const double seconds = static_cast<double>(open_um) / fastest_um_per_s(spec) / 2.0;
+  return {std::clamp(static_cast<std::int64_t>(seconds * 1e6), kPieceLeast.raw, kPieceMost.raw)};
+}
+
 double landed_share_of(const LossesSpec& losses) {
   return physics::landed_share({losses.flash_percent / 100.0, losses.flight_percent / 100.0,
                                 losses.splash_percent / 100.0, 0.0});
@@ -54,6 +63,7 @@ Downstream::Downstream(const PlantSpec& spec, Conveyed& conveyed, Upstream& upst
       packaging_(spec),
       to_rim_(fall(spec.line.nozzle, spec.line.nozzle.height_um)),
       to_drink_(fall(spec.line.nozzle, spec.line.nozzle.height_um + spec.product.rim_to_drink_um)),
+      piece_max_(piece_max(spec)),
       landed_share_(landed_share_of(spec.line.losses)) {
   next_.fill(1);
 }
@@ -157,7 +167,7 @@ void Downstream::move_valve(Instant at) {
 
 void Downstream::begin_piece(std::int64_t shot, Instant at) {
   in_flight_.push_back({shot, at, kNever, 0.0});
-  lanes_.set(kPieceEnds, at + kPieceMax);
+  lanes_.set(kPieceEnds, at + piece_max_);
 }
 
 void Downstream::end_piece(Instant at) {
@@ -231,15 +241,17 @@ double Downstream::captured(const Carried& container, const Piece& piece) const 
   const Length middle = past_nozzle(container, piece.opened + half + to_rim_);
   const Length at_drink = past_nozzle(container, piece.opened + half + to_drink_);
   const double radius = metres(spec_.container.opening_um) / 2.0;
-  const physics::Streak streak{metres(nozzle.jet_diameter_um) / 2.0, metres((last - first).raw),
-                               -metres(middle.raw), metres(nozzle.lateral_um)};
   const double shift = -metres((at_drink - middle).raw);
-  const double reach = std::abs(streak.along_m) + std::abs(shift) + streak.length_m / 2.0;
-  const double clear = radius - streak.jet_radius_m;
-  const bool all_inside = reach * reach + streak.lateral_m * streak.lateral_m <= clear * clear;
-  if (all_inside) return 1.0;
+  // Liquid further out than this meets neither edge: only what lies within is looked at.
+  const double jet_radius = metres(nozzle.jet_diameter_um) / 2.0;
+  const double reach = radius + jet_radius + std::abs(shift);
+  const double from = std::max(-metres(last.raw), -reach);
+  const double to = std::min(-metres(first.raw), reach);
+  if (from > to) return 0.0;
+  const physics::Streak streak{jet_radius, to - from, (from + to) / 2.0, metres(nozzle.lateral_um)};
   const std::array<physics::Plane, 2> planes{{{radius, 0.0}, {radius, shift}}};
-  return physics::captured_share(streak, planes, 0.0);
+  const double share = physics::captured_share(streak, planes, 0.0);
+  return last == first ? share : share * streak.length_m / metres((last - first).raw);
 }
 
 void Downstream::lay_lid(Instant at) {

@@ -86,6 +86,7 @@ class Downstream {
   Packaging packaging_;
   Duration to_rim_;
   Duration to_drink_;
+  Duration piece_max_;
   double landed_share_;
   Lanes lanes_;
   std::array<std::int64_t, kLaneCount> next_{};

@@ -1,7 +1,6 @@
 #include "plant_model/line/packaging.hpp"
 
-#include <algorithm>
-
+#include "plant_model/line/drive.hpp"
 #include "plant_model/physics/oxygen.hpp"
 
 namespace rimebench {
@@ -26,11 +25,8 @@ std::int64_t pascal(const std::optional<double>& gauge_Pa) {
 
 /// Nozzle to seam at the fastest speed, with nothing in the way.
 double least_wait_s(const PlantSpec& spec) {
-  double per_min = 0.0;
-  for (const SpeedKnot& knot : spec.speed) per_min = std::max(per_min, knot.containers_per_min);
   const StationsSpec& at = spec.line.stations;
-  const double belt_um_per_s = per_min / 60.0 * travel_per_container_um(spec.line.filler);
-  const double on_belt = static_cast<double>(at.seam_um - at.nozzle_um) / belt_um_per_s;
+  const double on_belt = static_cast<double>(at.seam_um - at.nozzle_um) / fastest_um_per_s(spec);
   const bool queued = spec.line.transport == Transport::kQueued;
   return on_belt + (queued ? seconds(Duration{spec.line.seamer.seam_us}) : 0.0);
 }
