@@ -26,19 +26,34 @@ constexpr Instant passes(std::int64_t number, std::int64_t um) {
 inline PlantSpec metre_line() {
   PlantSpec spec;
   spec.feed = 5_s;
-  spec.container = {374.0, 4.0, 69.3, 50'000, 60'000, 620.0, 1.3};
-  spec.product = {355.0, 0.0, 4.0, 0.5, 3.0, 0.0, 15'000};
+  spec.container = {.brimful_ml = 374.0,
+                    .compliance_ml_per_mpa = 4.0,
+                    .expansion_ppm_per_k = 69.3,
+                    .opening_um = 50'000,
+                    .body_um = 60'000,
+                    .rating_kpa = 620.0,
+                    .rating_safety_factor = 1.3};
+  spec.product = {.fill_ml = 355.0,
+                  .fill_temperature_c = 4.0,
+                  .dissolved_oxygen_mg_per_kg = 0.5,
+                  .dissolved_nitrogen_mg_per_kg = 3.0,
+                  .rim_to_drink_um = 15'000};
   LineSpec& line = spec.line;
   line.transport = Transport::kLocked;
   line.filler = {.kind = FillerKind::kRotary, .pitch_um = 100'000};
-  line.stations = {300'000, 500'000, 900'000, 1'000'000, 1'400'000, 2'000'000};
-  line.sensor = {500, 700, 0};
+  line.stations = {.sensor_um = 300'000,
+                   .nozzle_um = 500'000,
+                   .lid_um = 900'000,
+                   .seam_um = 1'000'000,
+                   .discharge_um = 1'400'000,
+                   .gate_um = 2'000'000};
+  line.sensor = {.on_delay_us = 500, .off_delay_us = 700};
   line.valve = {.open_delay_us = 8'000, .close_delay_us = 6'000, .flow_ug_per_us = 3.5};
-  line.nozzle = {20'000, 1'600, 2'210'000, 0};
-  line.losses = {1.0, 2.0, 3.0};
-  line.boil_off = {8.0, 4.0, 1.0, 75.0, 0.0};
-  line.headspace = {1.0, 210.0, 0.0, 0.5, 0.0};
-  line.gate = {20'000, 0};
+  line.nozzle = {.height_um = 20'000, .jet_diameter_um = 1'600, .jet_speed_um_per_s = 2'210'000};
+  line.losses = {.flash_percent = 1.0, .flight_percent = 2.0, .splash_percent = 3.0};
+  line.boil_off = {.tau_belt_s = 8.0, .tau_lid_s = 4.0, .exponent = 1.0, .reference_mg = 75.0};
+  line.headspace = {.sweep_efficiency = 1.0, .cold_gas_k = 210.0, .air_ingress_ml_per_s = 0.5};
+  line.gate = {.delay_us = 20'000};
   spec.speed = {{Instant{0}, 600.0}};
   return spec;
 }
