@@ -3,19 +3,47 @@
 #include <ostream>
 #include <stdexcept>
 
-#include "firmware_sim/port/tcp_server.hpp"
+#include "firmware_sim/port/node_server.hpp"
 #include "harness/cli/node_option.hpp"
 
 namespace rimebench {
 
-ExitCode node_command(const NodeOptions& options, std::ostream& out, std::ostream& err) {
+namespace {
+
+/// Throws std::invalid_argument.
+ServeAddress address_of(const NodeOptions& options) {
+  if (options.listen.empty() == options.serial.empty()) {
+    throw std::invalid_argument(
+        "rimebench: node: expected HOST:PORT or unix:PATH behind --listen, or --serial DEV");
+  }
+  if (!options.serial.empty()) {
+    try {
+      const DeviceBaud serial = parse_serial(options.serial);
+      return SerialLine{serial.device, serial.baud};
+    } catch (const std::invalid_argument& error) {
+      throw std::invalid_argument("--serial " + options.serial + ": " + error.what());
+    }
+  }
+  const std::string socket = "unix:";
+  if (options.listen.starts_with(socket) && options.listen.size() > socket.size()) {
+    return ListenPath{options.listen.substr(socket.size())};
+  }
   const auto address = parse_host_port(options.listen);
   if (!address) {
-    err << "--listen " << options.listen << ": expected HOST:PORT, such as 127.0.0.1:7000\n";
-    return ExitCode::kBadInput;
+    throw std::invalid_argument("--listen " + options.listen +
+                                ": expected HOST:PORT, such as 127.0.0.1:7000, or unix:PATH");
   }
+  return ListenAddress{address->host, address->port};
+}
+
+}  // namespace
+
+ExitCode node_command(const NodeOptions& options, std::ostream& out, std::ostream& err) {
   try {
-    serve_tcp({address->host, address->port}, options.once, out);
+    serve(address_of(options), options.once, out);
+  } catch (const std::invalid_argument& error) {
+    err << error.what() << '\n';
+    return ExitCode::kBadInput;
   } catch (const std::runtime_error& error) {
     err << error.what() << '\n';
     return ExitCode::kBadInput;

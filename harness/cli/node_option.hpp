@@ -1,10 +1,12 @@
 #pragma once
 
+#include <chrono>
 #include <cstdint>
 #include <memory>
 #include <optional>
 #include <string>
 
+#include "harness/link/byte_stream.hpp"
 #include "harness/link/node.hpp"
 
 namespace rimebench {
@@ -17,9 +19,26 @@ struct HostPort {
 /// HOST:PORT, where an IPv6 host stands in brackets. Nothing if it is not one.
 std::optional<HostPort> parse_host_port(const std::string& text);
 
-/// The controller under test that `--node` names: `inproc`, or `tcp:HOST:PORT`. Throws
-/// std::invalid_argument, saying what is wrong, on any other text, and LinkError if there is no
-/// node at that address.
-std::unique_ptr<Node> open_node(const std::string& option);
+struct DeviceBaud {
+  std::string device;
+  std::uint32_t baud{};
+};
+
+/// DEV[,BAUD], 115200 baud where none is given. Throws std::invalid_argument, with the list of the
+/// rates that a serial port takes if BAUD is none of them.
+DeviceBaud parse_serial(const std::string& text);
+
+/// The bare link to a node: `tcp:HOST:PORT`, `unix:PATH`, `serial:DEV[,BAUD]`, or `exec:COMMAND`,
+/// which is started and talked to over its standard input and output. Throws
+/// std::invalid_argument, saying what is wrong, on any other text, and StreamError if there is
+/// nobody there within `patience`.
+std::unique_ptr<ByteStream> open_stream(const std::string& option,
+                                        std::chrono::milliseconds patience = kSilenceMax);
+
+/// The controller under test that `--node` names: one of these, or `inproc`. It is given up after
+/// `silence_max` without an answer. Throws std::invalid_argument, and LinkError if there is no node
+/// there.
+std::unique_ptr<Node> open_node(const std::string& option,
+                                std::chrono::milliseconds silence_max = kSilenceMax);
 
 }  // namespace rimebench

@@ -6,7 +6,7 @@
 #include <string>
 #include <thread>
 
-#include "firmware_sim/port/tcp_server.hpp"
+#include "firmware_sim/port/node_server.hpp"
 #include "harness/cli/inproc_node.hpp"
 #include "harness/cli/node_command.hpp"
 #include "harness/cli/node_option.hpp"
@@ -101,8 +101,10 @@ TEST_CASE("node: an address that is none is refused in words") {
   }
   CHECK_THROWS_WITH_AS(open_node("tcp:localhost:0"), doctest::Contains("a port from 1"),
                        std::invalid_argument);
-  CHECK_THROWS_WITH_AS(open_node("usb"), "--node usb: expected inproc or tcp:HOST:PORT",
-                       std::invalid_argument);
+  CHECK_THROWS_WITH_AS(
+      open_node("usb"),
+      doctest::Contains("expected inproc, tcp:HOST:PORT, unix:PATH, serial:DEV[,BAUD]"),
+      std::invalid_argument);
 }
 
 TEST_CASE("node: an IPv6 host stands in brackets") {
@@ -113,7 +115,7 @@ TEST_CASE("node: an IPv6 host stands in brackets") {
 }
 
 TEST_CASE("node: a port that another program has is bad input, and the address is named") {
-  const TcpServer holder({"127.0.0.1", 0});
+  const SocketServer holder(ListenAddress{"127.0.0.1", 0});
   std::ostringstream out;
   std::ostringstream err;
   CHECK(node_command({holder.address(), true}, out, err) == ExitCode::kBadInput);

@@ -6,9 +6,10 @@
 #include <thread>
 #include <utility>
 
+#include "firmware_sim/port/node_server.hpp"
 #include "firmware_sim/port/node_session.hpp"
-#include "firmware_sim/port/tcp_server.hpp"
-#include "harness/link/tcp_node.hpp"
+#include "harness/link/asio_stream.hpp"
+#include "harness/link/framed_node.hpp"
 #include "tests/link/echo_controller.hpp"
 #include "tests/wire/bytes.hpp"
 
@@ -28,9 +29,16 @@ class Served {
 
  private:
   Session session_;
-  TcpServer server_{{"127.0.0.1", 0}};
+  SocketServer server_{ListenAddress{"127.0.0.1", 0}};
   std::uint16_t port_{server_.port()};
   std::thread thread_{[this] { server_.serve_one(session_); }};
+};
+
+/// The bench's end of a connection to it.
+class Connected : public FramedNode {
+ public:
+  explicit Connected(const TcpAddress& address, std::chrono::milliseconds silence_max = kSilenceMax)
+      : FramedNode(connect_tcp(address, silence_max), silence_max) {}
 };
 
 using Tamper = std::function<Bytes(Bytes)>;

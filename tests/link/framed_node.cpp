@@ -1,4 +1,4 @@
-#include "harness/link/tcp_node.hpp"
+#include "harness/link/framed_node.hpp"
 
 #include <doctest/doctest.h>
 
@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "harness/cli/node_option.hpp"
 #include "tests/link/served.hpp"
 
 using namespace rimebench;
@@ -56,7 +57,7 @@ Changes run_in_process(Duration lookahead) {
 
 Changes run_over_tcp(Duration lookahead) {
   Served served;
-  TcpNode node(served.address());
+  Connected node(served.address());
   return run([&](const Grant& grant) { return node.exchange(grant); }, many_containers(),
              lookahead);
 }
@@ -66,7 +67,7 @@ Changes run_over_tcp(Duration lookahead) {
 std::string loss(const Tamper& tamper) {
   Served served(TamperedSession{tamper});
   try {
-    TcpNode node(served.address());
+    Connected node(served.address());
     const Changes inputs{{Instant{5}, Channel::kContainerSensor, 1}};
     CHECK(node.exchange({Instant{7}, kNoFeedback, inputs}).at == Instant{7});
     node.exchange({Instant{1'000}, kNoFeedback, {}});
@@ -127,7 +128,7 @@ TEST_CASE("link: over TCP, cut by frames or by feedback, the outputs are those o
 TEST_CASE(
     "link: the lookahead runs from the first output of a grant, however many frames it takes") {
   Served served;
-  TcpNode node(served.address());
+  Connected node(served.address());
   Changes inputs{{Instant{0}, Channel::kContainerSensor, 1}};
   for (int i = 1; i < 400; ++i) inputs.push_back({Instant{i}, Channel::kLinePulse, i % 2});
   REQUIRE(inputs.size() > node.capacity());
@@ -138,7 +139,7 @@ TEST_CASE(
 
 TEST_CASE("link: the node's name is known to the bench") {
   Served served;
-  const TcpNode node(served.address());
+  const Connected node(served.address());
   CHECK(node.name() == "rimebench");
   CHECK(node.capacity() >= kCapacityMin);
 }
@@ -146,14 +147,14 @@ TEST_CASE("link: the node's name is known to the bench") {
 TEST_CASE("link: where nobody listens, the address is in the message") {
   std::uint16_t port = 0;
   {
-    const TcpServer gone({"127.0.0.1", 0});
+    const SocketServer gone(ListenAddress{"127.0.0.1", 0});
     port = gone.port();
   }
-  CHECK_THROWS_WITH_AS(TcpNode({"127.0.0.1", port}),
-                       ("node at 127.0.0.1:" + std::to_string(port) +
-                        ": Connection refused; last good simulated time 0 us")
-                           .c_str(),
-                       LinkError);
+  const std::string address = "tcp:127.0.0.1:" + std::to_string(port);
+  CHECK_THROWS_WITH_AS(
+      open_node(address),
+      ("node at " + address + ": Connection refused; last good simulated time 0 us").c_str(),
+      LinkError);
 }
 
 TEST_CASE("link: a silent node is given up, and the last good time is told") {
@@ -168,7 +169,7 @@ TEST_CASE("link: a silent node is given up, and the last good time is told") {
     int replies = 0;
   };
   Served<MuteAfterFirst> served;
-  TcpNode node(served.address(), std::chrono::milliseconds(1000));
+  Connected node(served.address(), std::chrono::milliseconds(1000));
   CHECK(node.exchange({Instant{1'234}, kNoFeedback, {}}).at == Instant{1'234});
   try {
     node.exchange({Instant{2'000}, kNoFeedback, {}});
@@ -186,7 +187,7 @@ TEST_CASE("link: a node that never stops sending empty frames is given up like a
     Bytes zeros = Bytes(3, kDelimiter);
   };
   Served<Babbler> served;
-  CHECK_THROWS_AS(TcpNode(served.address(), std::chrono::milliseconds(40)), LinkError);
+  CHECK_THROWS_AS(Connected(served.address(), std::chrono::milliseconds(40)), LinkError);
 }
 
 TEST_CASE("link: a damaged frame, a lost connection or a goodbye ends the run with its cause") {
@@ -207,7 +208,7 @@ TEST_CASE("link: a damaged frame, a lost connection or a goodbye ends the run wi
     bool left = false;
   };
   Served<Leaver> served;
-  CHECK_THROWS_AS(TcpNode(served.address()), LinkError);
+  CHECK_THROWS_AS(Connected(served.address()), LinkError);
 }
 
 TEST_CASE("link: a hello reply of another version, session or size is not accepted") {
@@ -248,7 +249,7 @@ TEST_CASE("link: a node that runs on past its first output and the lookahead is 
     const auto reached = decode_reached(payload_of(frame), changes);
     return reached ? encoded(ReachedMessage{reached->seq, Instant{900}, reached->changes}) : frame;
   }));
-  TcpNode node(served.address());
+  Connected node(served.address());
   const Changes inputs{{Instant{5}, Channel::kContainerSensor, 1}};
   CHECK_THROWS_WITH_AS(node.exchange({Instant{900}, 100_us, inputs}),
                        doctest::Contains("past its first output at 5 us plus the lookahead"),
