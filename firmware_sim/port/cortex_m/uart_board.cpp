@@ -1,6 +1,6 @@
 /// An LM3S6965 evaluation board, emulated; the bench stands behind UART0, a PL011 ("PrimeCell UART
 /// Technical Reference Manual", Arm DDI 0183). Both directions run by interrupt. The clock is left
-/// as reset leaves it: on a board of flesh set one up, and the divisors after it.
+/// as reset leaves it: on a real board one is set up first, and the divisors follow from it.
 
 #include <array>
 
