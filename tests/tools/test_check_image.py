@@ -24,7 +24,7 @@ volatile std::int64_t seen;
 """
 PLANTS = {  # what it is: (how it is found, its source)
     "floating point": (
-        r"library: libgcc.a\(_arm_muldivdf3.o\)",
+        r"library: libgcc.a\(_arm_muldf3.o\)",
         """void planted() {
         seen = static_cast<std::int64_t>(static_cast<double>(seen) * 1.5); }""",
     ),
