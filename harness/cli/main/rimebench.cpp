@@ -7,9 +7,12 @@
 
 #include "firmware_sim/units/demand.hpp"
 #include "harness/cli/check_command.hpp"
+#include "harness/cli/fit_command.hpp"
 #include "harness/cli/node_command.hpp"
+#include "harness/cli/picture_command.hpp"
 #include "harness/cli/run_command.hpp"
 #include "harness/cli/trace_commands.hpp"
+#include "harness/cli/trim_command.hpp"
 #include "harness/trace/trace_error.hpp"
 
 using namespace rimebench;
@@ -25,6 +28,9 @@ struct Options {
   RunOptions run;
   CheckOptions check;
   NodeOptions node;
+  FitOptions fit;
+  TrimOptions trim;
+  PictureOptions picture;
   std::string trace;
   std::string other_trace;
 };
@@ -39,6 +45,9 @@ constexpr const char* kFooter = R"(Examples:
   rimebench run scenario.yaml --trace run.trace   keeps all that crossed the wires
   rimebench judge run.trace                       the same verdict from the stored trace
   rimebench diff a.trace b.trace                  where two runs part
+  rimebench fit weighings.csv --recipe valve.yaml   the valve's calibration
+  rimebench trim packs.csv --scenario scenario.yaml  punctured packs to the next recipe
+  rimebench picture run.trace --container 41      that container's timing
   rimebench node --listen 127.0.0.1:7000          the controller, for a bench elsewhere:
   rimebench run scenario.yaml --node tcp:127.0.0.1:7000
 
@@ -66,7 +75,10 @@ void add_run(CLI::App& app, RunOptions& run) {
   command->add_option("--ledger", run.ledger, "keep one row a container (CSV)")->type_name("FILE");
   command->add_option("--seed", run.seed, "seed of chance, over the scenario's own")
       ->type_name("NUMBER");
-  command->add_option("--node", run.node, "controller under test: inproc or tcp:HOST:PORT")
+  command
+      ->add_option("--node", run.node,
+                   "controller under test: inproc, tcp:HOST:PORT, unix:PATH, serial:DEV[,BAUD] or "
+                   "exec:COMMAND")
       ->type_name("NODE");
   command
       ->add_option("--grant-changes", run.grant_changes,
@@ -84,16 +96,71 @@ void add_others(CLI::App& app, Options& options) {
   diff->add_option("A", options.trace, "trace file")->required()->type_name("");
   diff->add_option("B", options.other_trace, "trace file")->required()->type_name("");
   CLI::App* node = add_command(app, "node", "Serves the controller to a bench elsewhere.");
-  node->add_option("--listen", options.node.listen, "port 0 takes a free one")
-      ->required()
+  node->add_option("--listen", options.node.listen, "port 0 takes a free one; or unix:PATH")
       ->type_name("HOST:PORT");
+  node->add_option("--serial", options.node.serial, "a serial line")->type_name("DEV[,BAUD]");
+  node->add_flag("--stdio", options.node.stdio, "standard input and output, for one bench");
   node->add_flag("--once", options.node.once, "end after the first bench has left");
+}
+
+void add_confidence(CLI::App* command, double& percent) {
+  command->add_option("--confidence", percent, "of the intervals, 50 to 99.9 percent")
+      ->check(CLI::Range(50.0, 99.9))
+      ->type_name("PERCENT");
+}
+
+void add_fit(CLI::App& app, FitOptions& fit) {
+  CLI::App* command = add_command(
+      app, "fit", "Fits a valve's calibration from weighings, or a boil-off from a balance.");
+  command
+      ->add_option("FILE", fit.file,
+                   "CSV: open_us,shots,mass_g and head_mm if it varied; or time_s,mass_g")
+      ->required()
+      ->type_name("");
+  command->add_option("--recipe", fit.recipe, "write what was fitted as the base of a recipe")
+      ->type_name("FILE");
+  add_confidence(command, fit.confidence_percent);
+}
+
+void add_trim(CLI::App& app, TrimOptions& trim) {
+  CLI::App* command =
+      add_command(app, "trim", "From punctured packs to the next recipe and a sampling sheet.");
+  command
+      ->add_option("READINGS", trim.file,
+                   "CSV: place or head, gauge_kpa or gauge_psi, pack_c, minutes since the seam, "
+                   "shaken yes or no, dead_ml of the gauge, fill_g; open_us for earlier rounds")
+      ->required()
+      ->type_name("");
+  command->add_option("--scenario", trim.scenario, "line, product, limits and the recipe in use")
+      ->required()
+      ->type_name("FILE");
+  command->add_option("--recipe", trim.recipe, "write the next recipe, whole")->type_name("FILE");
+  command
+      ->add_option(
+          "--within-kpa", trim.within_kpa,
+          "how surely each place's mean is wanted; an eighth of the tolerance if not given")
+      ->check(CLI::Range(0.1, 1000.0))
+      ->type_name("KPA");
+  add_confidence(command, trim.confidence_percent);
+}
+
+void add_picture(CLI::App& app, PictureOptions& picture) {
+  CLI::App* command =
+      add_command(app, "picture", "One container's timing from a trace: sensor to seam.");
+  command->add_option("TRACE", picture.trace, "trace file")->required()->type_name("");
+  command->add_option("--container", picture.container, "its number in the ledger")
+      ->required()
+      ->type_name("NUMBER");
+  command->add_option("--svg", picture.svg, "draw it too")->type_name("FILE");
 }
 
 ExitCode dispatch(const CLI::App& app, const Options& options) {
   if (app.got_subcommand("run")) return run_command(options.run, std::cout, std::cerr);
   if (app.got_subcommand("check")) return check_command(options.check, std::cout, std::cerr);
   if (app.got_subcommand("judge")) return judge_command(options.trace, std::cout, std::cerr);
+  if (app.got_subcommand("fit")) return fit_command(options.fit, std::cout, std::cerr);
+  if (app.got_subcommand("trim")) return trim_command(options.trim, std::cout, std::cerr);
+  if (app.got_subcommand("picture")) return picture_command(options.picture, std::cout, std::cerr);
   if (app.got_subcommand("diff")) {
     return diff_command(options.trace, options.other_trace, std::cout);
   }
@@ -114,6 +181,9 @@ int main(int argc, char** argv) {
   Options options;
   add_run(app, options.run);
   add_others(app, options);
+  add_fit(app, options.fit);
+  add_trim(app, options.trim);
+  add_picture(app, options.picture);
   try {
     app.parse(argc, argv);
     const ExitCode code = dispatch(app, options);
