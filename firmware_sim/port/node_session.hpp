@@ -2,7 +2,7 @@
 
 /// A node's end of a link: bytes in, bytes out, whatever carries them.
 ///   byte ─> FrameReader ─> message ─> grant_rules ─> run_grant(controller) ─> Reached
-/// Freestanding like the core: every buffer is a member, nothing is thrown. Holds about 14 kB
+/// Freestanding like the core: every buffer is a member, nothing is thrown. Holds about 9 kB
 /// beside the controller.
 
 #include <array>
@@ -20,7 +20,7 @@ namespace rimebench {
 
 /// What a controller may put out in one instant always fits one reply, since a reply cannot end
 /// inside an instant.
-inline constexpr std::size_t kInstantBytesMax = kVarintBytesMax + kOutputChannels * (1 + 2 + 5);
+inline constexpr std::size_t kInstantBytesMax = kTimeBytesMax + kOutputChannels * (1 + 2 + 5);
 static_assert(kReachedHeadMax + kInstantBytesMax <= kPayloadMax);
 
 /// One session after another: a hello begins one, with a fresh controller; a goodbye ends it.
@@ -72,26 +72,23 @@ class NodeSession {
     if (const auto reason = objection(grant, seq_, reached_)) return refuse(grant.seq, *reason);
     run(grant);
     ++seq_;
-    return encode(ReachedMessage{grant.seq, reached_, {outputs_.data(), output_count_}}, frame_);
+    return reply_.encode(grant.seq, reached_, frame_);
   }
 
   /// Steps from one instant with outputs to the next, as long as the reply has room for another.
   void run(const GrantMessage& grant) {
-    output_count_ = 0;
-    std::size_t bytes = kReachedHeadMax;
-    Instant last{};
+    reply_.clear();
+    Instant until = grant.until;
     const auto sink = [&](SignalChange change) {
-      bytes += change_size(last, change);
-      last = change.at;
-      outputs_[output_count_++] = change;
+      // Of the grant's first output: the later ones come later.
+      if (reply_.empty()) until = earlier(until, change.at + grant.lookahead);
+      reply_.add(change);
     };
     std::span<const SignalChange> inputs = grant.changes;
-    Instant until = grant.until;
     do {
       while (!inputs.empty() && inputs.front().at < reached_) inputs = inputs.subspan(1);
       reached_ = run_grant(*controller_, inputs, until, Duration{1}, sink);
-      if (output_count_ > 0) until = earlier(until, outputs_[0].at + grant.lookahead);
-    } while (reached_ < until && bytes + kInstantBytesMax <= kPayloadMax);
+    } while (reached_ < until && reply_.has_room(kInstantBytesMax));
   }
 
   std::span<const std::uint8_t> refuse(std::uint16_t seq, Refusal reason) {
@@ -101,8 +98,7 @@ class NodeSession {
   FrameReader reader_;
   FrameBuffer frame_{};
   ChangeBuffer inputs_{};
-  ChangeBuffer outputs_{};
-  std::size_t output_count_{};
+  ReachedWriter reply_{};
   std::optional<Controller> controller_;
   Instant reached_{};
   std::uint16_t seq_{};  // a hello sets it; an object of zeros needs no room in a flash

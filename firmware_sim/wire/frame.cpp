@@ -5,13 +5,14 @@
 
 namespace rimebench {
 
-std::span<const std::uint8_t> encode_frame(Payload& payload, FrameBuffer& frame) {
-  DEMAND(payload.size > 0 && payload.size <= kPayloadMax);
-  const std::uint16_t crc = crc16({payload.bytes.data(), payload.size});
+std::span<const std::uint8_t> encode_frame(Payload& payload, std::size_t begins,
+                                           FrameBuffer& frame) {
+  DEMAND(begins < payload.size && payload.size <= kPayloadMax);
+  const std::span<const std::uint8_t> bytes{payload.bytes.data(), payload.size + kChecksumBytes};
+  const std::uint16_t crc = crc16(bytes.subspan(begins, payload.size - begins));
   payload.bytes[payload.size] = static_cast<std::uint8_t>(crc & 0xffU);
   payload.bytes[payload.size + 1] = static_cast<std::uint8_t>(crc >> 8U);
-  const std::size_t size =
-      cobs_encode({payload.bytes.data(), payload.size + kChecksumBytes}, frame);
+  const std::size_t size = cobs_encode(bytes.subspan(begins), frame);
   frame[size] = kDelimiter;
   return {frame.data(), size + 1};
 }

@@ -29,8 +29,13 @@ struct Payload {
 /// Memory for one whole frame, owned by whoever sends it.
 using FrameBuffer = std::array<std::uint8_t, kFrameMax>;
 
-/// Puts the checksum behind the payload and writes the frame. The span lies in `frame`.
-std::span<const std::uint8_t> encode_frame(Payload& payload, FrameBuffer& frame);
+/// Puts the checksum behind the payload, whose first `begins` bytes are not part of it, and writes
+/// the frame. The span lies in `frame`.
+std::span<const std::uint8_t> encode_frame(Payload& payload, std::size_t begins,
+                                           FrameBuffer& frame);
+inline std::span<const std::uint8_t> encode_frame(Payload& payload, FrameBuffer& frame) {
+  return encode_frame(payload, 0, frame);
+}
 
 /// What one received byte brought.
 enum class FrameEvent : std::uint8_t {

@@ -4,7 +4,7 @@ namespace rimebench {
 
 namespace {
 
-constexpr std::uint64_t kTimeMax = static_cast<std::uint64_t>(kNever.us);
+constexpr std::uint64_t kTimeMax = static_cast<std::uint64_t>(kLastInstant.us);
 constexpr std::uint64_t kU16Max = 0xffff;
 constexpr std::uint64_t kU32Max = 0xffffffff;
 
@@ -15,18 +15,29 @@ Payload begin(MessageType type) {
 }
 
 void put_time(Payload& payload, std::int64_t us) {
-  DEMAND(us >= 0 && us <= kNever.us);
+  DEMAND(us >= 0 && us <= kLastInstant.us);
   put_varint(payload, static_cast<std::uint64_t>(us));
+}
+
+void put_change(Payload& payload, Instant previous, const SignalChange& change) {
+  put_time(payload, (change.at - previous).raw);
+  put_varint(payload, number(change.channel));
+  put_varint(payload, zigzag(change.value));
 }
 
 void put_changes(Payload& payload, std::span<const SignalChange> changes) {
   Instant previous{};
   for (const SignalChange& change : changes) {
-    put_time(payload, (change.at - previous).raw);
-    put_varint(payload, number(change.channel));
-    put_varint(payload, zigzag(change.value));
+    put_change(payload, previous, change);
     previous = change.at;
   }
+}
+
+Payload reached_head(std::uint16_t seq, Instant at) {
+  Payload payload = begin(MessageType::kReached);
+  put_varint(payload, seq);
+  put_time(payload, at.us);
+  return payload;
 }
 
 std::int64_t read_time(PayloadReader& reader) {
@@ -41,7 +52,7 @@ std::span<const SignalChange> read_changes(PayloadReader& reader, ChangeBuffer& 
     at = at + Duration{read_time(reader)};
     const auto channel = static_cast<Channel>(reader.varint(kU16Max));
     const auto value = unzigzag(static_cast<std::uint32_t>(reader.varint(kU32Max)));
-    if (at > kNever || count == changes.size()) reader.fail();
+    if (at > kLastInstant || count == changes.size()) reader.fail();
     if (reader.whole()) changes[count++] = {at, channel, value};
   }
   return {changes.data(), count};
@@ -81,17 +92,33 @@ std::span<const std::uint8_t> encode(const GrantMessage& message, FrameBuffer& f
   Payload payload = begin(MessageType::kGrant);
   put_varint(payload, message.seq);
   put_time(payload, message.until.us);
-  put_time(payload, message.lookahead.raw == kNever.us ? 0 : message.lookahead.raw);
+  put_time(payload, message.lookahead.raw > kLastInstant.us ? 0 : message.lookahead.raw);
   put_changes(payload, message.changes);
   return encode_frame(payload, frame);
 }
 
 std::span<const std::uint8_t> encode(const ReachedMessage& message, FrameBuffer& frame) {
-  Payload payload = begin(MessageType::kReached);
-  put_varint(payload, message.seq);
-  put_time(payload, message.at.us);
+  Payload payload = reached_head(message.seq, message.at);
   put_changes(payload, message.changes);
   return encode_frame(payload, frame);
+}
+
+void ReachedWriter::clear() {
+  payload_.size = kReachedHeadMax;
+  previous_ = {};
+}
+
+void ReachedWriter::add(const SignalChange& change) {
+  put_change(payload_, previous_, change);
+  previous_ = change.at;
+}
+
+std::span<const std::uint8_t> ReachedWriter::encode(std::uint16_t seq, Instant at,
+                                                    FrameBuffer& frame) {
+  const Payload head = reached_head(seq, at);
+  const std::size_t begins = kReachedHeadMax - head.size;
+  for (std::size_t i = 0; i < head.size; ++i) payload_.bytes[begins + i] = head.bytes[i];
+  return encode_frame(payload_, begins, frame);
 }
 
 std::span<const std::uint8_t> encode(const RefusedMessage& message, FrameBuffer& frame) {

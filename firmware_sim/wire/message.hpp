@@ -24,6 +24,13 @@ namespace rimebench {
 inline constexpr std::uint32_t kProtocolVersion = 1;
 inline constexpr std::size_t kNameMax = 32;
 
+/// The latest instant that can travel, a little over 407 days into a run. It keeps a bench that is
+/// out of its mind from asking a controller to run for ages, and every product of time and speed
+/// within 64 bits.
+inline constexpr Instant kLastInstant{(std::int64_t{1} << 45) - 1};
+inline constexpr std::size_t kTimeBytesMax =
+    varint_size(static_cast<std::uint64_t>(kLastInstant.us));
+
 /// The first byte of a payload.
 enum class MessageType : std::uint8_t {
   kHello = 1,
@@ -62,7 +69,8 @@ struct HelloReplyMessage {
 struct GrantMessage {
   std::uint16_t seq{};  ///< 1 after a hello; 0 follows 65535
   Instant until{};
-  Duration lookahead{};  ///< 0 on the wire means that no feedback is wired: kNever here
+  Duration lookahead{};  ///< 0 on the wire means that no feedback is wired: kNever here. One
+                         ///< longer than the longest run is none
   std::span<const SignalChange> changes{};
 };
 
@@ -84,8 +92,8 @@ constexpr std::size_t change_size(Instant previous, const SignalChange& change) 
 }
 
 /// Bytes before the changes of a grant, and of a reached, at most.
-inline constexpr std::size_t kGrantHeadMax = 1 + 3 + kVarintBytesMax + kVarintBytesMax;
-inline constexpr std::size_t kReachedHeadMax = 1 + 3 + kVarintBytesMax;
+inline constexpr std::size_t kGrantHeadMax = 1 + 3 + kTimeBytesMax + kTimeBytesMax;
+inline constexpr std::size_t kReachedHeadMax = 1 + 3 + kTimeBytesMax;
 
 /// The most changes any payload can hold: a change has at least three bytes, a head at least three.
 inline constexpr std::size_t kChangesMax = (kPayloadMax - 3) / 3;
@@ -96,13 +104,32 @@ inline constexpr std::size_t kCapacityMin = 128;
 inline constexpr std::size_t kInputChannels =
     static_cast<std::size_t>(Channel::kRoomOxygen) + kParameterSlots + 1;
 static_assert(kInputChannels <= kCapacityMin);
-static_assert(kGrantHeadMax + kVarintBytesMax + kInputChannels * (1 + 2 + 5) <= kPayloadMax);
+static_assert(kGrantHeadMax + kTimeBytesMax + kInputChannels * (1 + 2 + 5) <= kPayloadMax);
 
 std::span<const std::uint8_t> encode(const HelloMessage& message, FrameBuffer& frame);
 std::span<const std::uint8_t> encode(const HelloReplyMessage& message, FrameBuffer& frame);
 /// The changes fit one payload (change_size) and do not run backwards; else it panics.
 std::span<const std::uint8_t> encode(const GrantMessage& message, FrameBuffer& frame);
 std::span<const std::uint8_t> encode(const ReachedMessage& message, FrameBuffer& frame);
+
+/// A reached whose changes are put in as they happen, before it is known how far the run will come:
+/// a node needs no list of them.
+class ReachedWriter {
+ public:
+  void clear();
+  bool empty() const { return payload_.size == kReachedHeadMax; }
+  /// Room for so many more bytes of changes (change_size).
+  bool has_room(std::size_t bytes) const { return payload_.size + bytes <= kPayloadMax; }
+  /// Panics if there is no room.
+  void add(const SignalChange& change);
+  /// The whole frame; clear() begins the next.
+  std::span<const std::uint8_t> encode(std::uint16_t seq, Instant at, FrameBuffer& frame);
+
+ private:
+  Payload payload_;  // the changes, behind room for the longest head
+  Instant previous_{};
+};
+
 std::span<const std::uint8_t> encode(const RefusedMessage& message, FrameBuffer& frame);
 std::span<const std::uint8_t> encode_goodbye(FrameBuffer& frame);
 

@@ -76,7 +76,10 @@ void FramedNode::take(const HelloReplyMessage& reply, std::uint32_t nonce) {
 Reached FramedNode::exchange(const Grant& grant) {
   outputs_.clear();
   std::span<const SignalChange> inputs = grant.inputs;
-  Instant until = grant.until;
+  if (reached_ >= kLastInstant) {
+    lose("the run is longer than the " + std::to_string(kLastInstant.us) + " us of a link");
+  }
+  Instant until = earlier(grant.until, kLastInstant);
   while (true) {
     const GrantPiece piece = cut_grant(inputs, until, capacity_);
     const ReachedMessage answer = ask({seq_, piece.until, grant.lookahead, piece.inputs});

@@ -46,7 +46,7 @@ TEST_CASE("link: a frame limited by its bytes is as full as can be, and no fulle
   for (int i = 0; i < 300; ++i) {
     inputs.push_back({Instant{1'000 * i}, Channel::kSupplyPressure, INT32_MAX - i});
   }
-  const GrantPiece piece = cut_grant(inputs, kNever, 340);
+  const GrantPiece piece = cut_grant(inputs, kLastInstant, 340);
   std::size_t bytes = kGrantHeadMax;
   Instant previous{};
   for (const SignalChange& change : piece.inputs) {
@@ -56,16 +56,16 @@ TEST_CASE("link: a frame limited by its bytes is as full as can be, and no fulle
   CHECK(bytes <= kPayloadMax);
   CHECK(bytes + 8 > kPayloadMax);
   FrameBuffer frame;
-  encode(GrantMessage{65535, piece.until, {kNever.us - 1}, piece.inputs}, frame);
+  encode(GrantMessage{65535, piece.until, {kLastInstant.us - 1}, piece.inputs}, frame);
 }
 
 TEST_CASE("link: a whole recipe at one instant, at its longest, travels in one frame") {
   std::vector<SignalChange> inputs;
   for (int i = 0; i < kParameterSlots; ++i) {
-    inputs.push_back({kNever - 2_us, recipe_channel(i), INT32_MIN});
+    inputs.push_back({kLastInstant - 1_us, recipe_channel(i), INT32_MIN});
   }
-  inputs.push_back({kNever - 2_us, Channel::kRecipeCommit, INT32_MIN});
-  const GrantPiece piece = cut_grant(inputs, kNever, kCapacityMin);
+  inputs.push_back({kLastInstant - 1_us, Channel::kRecipeCommit, INT32_MIN});
+  const GrantPiece piece = cut_grant(inputs, kLastInstant, kCapacityMin);
   CHECK(piece.inputs.size() == inputs.size());
-  CHECK(piece.until == kNever);
+  CHECK(piece.until == kLastInstant);
 }

@@ -38,14 +38,14 @@ int takers(const Bytes& bytes) {
 
 TEST_CASE("message: a grant arrives with every change as it was sent, extreme values included") {
   FrameBuffer frame;
-  const GrantMessage sent{65535, kNever, 1_us, kChanges};
+  const GrantMessage sent{65535, kLastInstant, 1_us, kChanges};
   const Bytes payload = payload_of(encode(sent, frame));
   CHECK(message_type(payload) == MessageType::kGrant);
   ChangeBuffer buffer;
   const auto got = decode_grant(payload, buffer);
   REQUIRE(got);
   CHECK(got->seq == 65535);
-  CHECK(got->until == kNever);
+  CHECK(got->until == kLastInstant);
   CHECK(got->lookahead == 1_us);
   CHECK(std::ranges::equal(got->changes, kChanges));
 }
@@ -56,6 +56,29 @@ TEST_CASE("message: no feedback travels as a lookahead of one byte, 0") {
   CHECK(payload == Bytes{0x03, 0x01, 0x64, 0x00});
   ChangeBuffer buffer;
   CHECK(decode_grant(payload, buffer)->lookahead.raw == kNever.us);
+}
+
+TEST_CASE("message: a lookahead longer than the longest run travels as none") {
+  FrameBuffer frame;
+  const auto lookahead_of = [&](std::int64_t us) {
+    ChangeBuffer buffer;
+    return decode_grant(payload_of(encode(GrantMessage{1, Instant{100}, {us}, {}}, frame)), buffer)
+        ->lookahead.raw;
+  };
+  CHECK(lookahead_of(kLastInstant.us) == kLastInstant.us);
+  CHECK(lookahead_of(kLastInstant.us + 1) == kNever.us);
+}
+
+TEST_CASE("message: a reached written change by change is the one encoded from a list") {
+  FrameBuffer frame;
+  ReachedWriter writer;
+  for (const std::int64_t at_us : {0LL, 300LL, 1'000'000'000'001LL}) {
+    writer.clear();
+    CHECK(writer.empty());
+    for (const SignalChange& change : kChanges) writer.add(change);
+    const Bytes listed = payload_of(encode(ReachedMessage{300, Instant{at_us}, kChanges}, frame));
+    CHECK(payload_of(writer.encode(300, Instant{at_us}, frame)) == listed);
+  }
 }
 
 TEST_CASE("message: a reached arrives with every change as it was sent") {
@@ -111,15 +134,18 @@ TEST_CASE("message: an integer longer than it need be, or too large, is refused"
 }
 
 TEST_CASE("message: times that add up past the end of time are refused") {
-  const Bytes never{0xff, 0xff, 0xff, 0xff, 0xff, 0xff, 0xff, 0xff, 0x1f};
-  const Bytes empty = joined({{0x03, 0x01}, never, {0x00}});
-  const Bytes with_one = joined({empty, never, {0x01, 0x02}});
+  const Bytes last{0xff, 0xff, 0xff, 0xff, 0xff, 0xff, 0x07};
+  const Bytes past{0x80, 0x80, 0x80, 0x80, 0x80, 0x80, 0x08};
+  const Bytes empty = joined({{0x03, 0x01}, last, {0x00}});
+  const Bytes with_one = joined({empty, last, {0x01, 0x02}});
   const Bytes with_one_past = joined({with_one, {0x01, 0x01, 0x00}});
   ChangeBuffer changes;
   CHECK(decode_grant(empty, changes));
   CHECK(decode_grant(with_one, changes));
-  CHECK(changes[0].at == kNever);
+  CHECK(changes[0].at == kLastInstant);
   CHECK_FALSE(decode_grant(with_one_past, changes));
+  CHECK_FALSE(decode_grant(joined({{0x03, 0x01}, past, {0x00}}), changes));
+  CHECK_FALSE(decode_reached(joined({{0x04, 0x01}, past}), changes));
 }
 
 TEST_CASE("message: no message can be cut short or lengthened by a byte and still be one") {
@@ -149,7 +175,7 @@ TEST_CASE("message: no message can be cut short or lengthened by a byte and stil
 TEST_CASE("message: random and damaged payloads are taken by one decoder or by none") {
   Lcg random{7};
   FrameBuffer frame;
-  const Bytes grant = payload_of(encode(GrantMessage{1, kNever, 1_us, kChanges}, frame));
+  const Bytes grant = payload_of(encode(GrantMessage{1, kLastInstant, 1_us, kChanges}, frame));
   int taken = 0;
   for (int i = 0; i < 200'000; ++i) {
     Bytes bytes;
