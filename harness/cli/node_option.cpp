@@ -9,6 +9,7 @@
 
 #include "harness/cli/inproc_node.hpp"
 #include "harness/link/asio_stream.hpp"
+#include "harness/link/exec_stream.hpp"
 #include "harness/link/framed_node.hpp"
 
 namespace rimebench {
@@ -87,6 +88,7 @@ std::unique_ptr<ByteStream> open_stream(const std::string& option,
     if (kind == "tcp") return connect_tcp(tcp_address(rest), patience);
     if (kind == "unix" && !rest.empty()) return connect_unix(rest, patience);
     if (kind == "serial") return open_serial(serial_address(rest));
+    if (kind == "exec" && !rest.empty()) return start_node(rest);
   } catch (const std::invalid_argument& error) {
     throw std::invalid_argument("--node " + option + ": " + error.what());
   }
