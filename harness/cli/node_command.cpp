@@ -4,6 +4,7 @@
 #include <stdexcept>
 
 #include "firmware_sim/port/node_server.hpp"
+#include "firmware_sim/port/stdio_server.hpp"
 #include "harness/cli/node_option.hpp"
 
 namespace rimebench {
@@ -12,9 +13,10 @@ namespace {
 
 /// Throws std::invalid_argument.
 ServeAddress address_of(const NodeOptions& options) {
-  if (options.listen.empty() == options.serial.empty()) {
+  if (options.stdio || options.listen.empty() == options.serial.empty()) {
     throw std::invalid_argument(
-        "rimebench: node: expected HOST:PORT or unix:PATH behind --listen, or --serial DEV");
+        "rimebench: node: expected one of --listen HOST:PORT, --listen unix:PATH, --serial DEV and "
+        "--stdio");
   }
   if (!options.serial.empty()) {
     try {
@@ -39,6 +41,10 @@ ServeAddress address_of(const NodeOptions& options) {
 }  // namespace
 
 ExitCode node_command(const NodeOptions& options, std::ostream& out, std::ostream& err) {
+  if (options.stdio && options.listen.empty() && options.serial.empty()) {
+    serve_stdio();
+    return ExitCode::kPass;
+  }
   try {
     serve(address_of(options), options.once, out);
   } catch (const std::invalid_argument& error) {

@@ -11,11 +11,12 @@ struct NodeOptions {
   std::string listen{};  ///< HOST:PORT, where port 0 lets the system choose, or unix:PATH
   bool once{};           ///< end after the first bench has left
   std::string serial{};  ///< DEV[,BAUD], instead of `listen`
+  bool stdio{};          ///< standard input and output, instead of both, for one bench
 };
 
-/// `rimebench node`: the dose controller behind a socket or a serial line, for a bench elsewhere.
-/// The address really listened on is printed on `out`. An address that is none or cannot be had is
-/// bad input, with a line on `err`.
+/// `rimebench node`: the dose controller behind a socket, a serial line, or standard input and
+/// output. The address really listened on is printed on `out`, but for the last. An address that is
+/// none or cannot be had is bad input, with a line on `err`.
 ExitCode node_command(const NodeOptions& options, std::ostream& out, std::ostream& err);
 
 }  // namespace rimebench
