@@ -45,7 +45,7 @@ std::string repeat_command(const RunOptions& options, const std::string& file,
 /// Where there is no node, `lost` says why: a lost link from the first moment on.
 std::unique_ptr<Node> find_node(const RunOptions& options, std::string& lost) {
   try {
-    return open_node(options.node);
+    return open_node(options.node, std::chrono::milliseconds(options.silence_ms));
   } catch (const LinkError& error) {
     lost = error.what();
   }
@@ -76,6 +76,9 @@ Verdict run_scenario(const RunOptions& options, const GrantCut& cut, const Scena
       run_lockstep(scenario.plant, *node, cut, recorder, result);
     } catch (const LinkError& error) {
       lost = error.what();
+      if (!options.trace.empty()) {
+        lost += fmt::format("; the trace so far is kept in {}.partial", options.trace);
+      }
     }
   }
   return recorder.finish(result.end, result.exchanges, lost);

@@ -1,10 +1,12 @@
 #pragma once
 
+#include <cstdint>
 #include <iosfwd>
 #include <string>
 #include <vector>
 
 #include "harness/cli/exit_code.hpp"
+#include "harness/link/byte_stream.hpp"
 
 namespace rimebench {
 
@@ -16,6 +18,8 @@ struct RunOptions {
   std::string node{"inproc"};
   std::string grant_changes;  ///< empty: the usual
   std::string seed;           ///< empty: the scenario's own
+  /// A node that takes longer over one answer is given up.
+  std::int64_t silence_ms{kSilenceMax.count()};
 };
 
 /// `rimebench run`: each scenario against the controller. Every option and every file is checked
