@@ -84,6 +84,11 @@ void add_run(CLI::App& app, RunOptions& run) {
       ->add_option("--grant-changes", run.grant_changes,
                    "inputs a grant: a number, all or random; the digest must not care")
       ->type_name("COUNT");
+  command
+      ->add_option("--silence-ms", run.silence_ms,
+                   "give a node up that takes longer over one answer (10000)")
+      ->check(CLI::Range(1, 3'600'000))
+      ->type_name("MS");
 }
 
 void add_others(CLI::App& app, Options& options) {
