@@ -83,7 +83,8 @@ class Bound:
             self.findings.add(f"stack: {self.names(path[-1:])[0]} calls through a pointer")
             return 0, ()
         if name not in self.frames:
-            self.findings.add(f"stack: nothing known of {' < '.join(self.names([name, *path[:-3:-1]]))}")
+            callers = " < ".join(self.names([name, *path[::-1]]))
+            self.findings.add(f"stack: nothing known of {callers}")
             return 0, ()
         if name not in self.known:
             size, kind = self.frames[name]
