@@ -1,0 +1,156 @@
+#pragma once
+
+/// The contract between bench and dose controller in plain C99: what crosses the boundary, every
+/// number on it, and the three calls that make a controller. PROTOCOL.md in firmware_sim/wire tells
+/// what the numbers mean and what the line relies on; parameter units and ranges stand there too.
+///
+///   your controller ─> struct rimebench_controller ─> rimebench_serve (firmware_sim/port): a node
+///   our controller  ─> rimebench_core_* below      ─> your firmware, without heap, clock or OS
+///
+/// A test holds every number here against the tables of firmware_sim/contract.
+
+#include <stddef.h>
+#include <stdint.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/// At `at_us`, in microseconds since the run began, the wire `channel` takes `value`. A channel
+/// starts at 0 and changes at most once an instant; a change to its present value is none.
+typedef struct rimebench_change {
+  int64_t at_us;
+  uint16_t channel;
+  int32_t value;
+} rimebench_change;
+
+/// Later than every instant of a run.
+#define RIMEBENCH_NEVER (INT64_MAX / 4)
+
+/// The most output changes of one instant: one a channel.
+#define RIMEBENCH_OUTPUTS_MAX 20
+
+/// A controller: four functions and what they work on. Time comes only from the inputs. Calls come
+/// from one thread, in this loop:
+///   start, then again and again: on_change for every input of one instant, if there is one no
+///   later than next_wake; then advance, which settles that instant or the one of next_wake.
+typedef struct rimebench_controller {
+  void* context;
+
+  /// Power-on: forgets everything. Called once a session, before all others.
+  void (*start)(void* context);
+
+  /// Takes one input. Inputs come in time order, within an instant in channel order, and all of one
+  /// instant before anything is made of them.
+  void (*on_change)(void* context, const rimebench_change* change);
+
+  /// Settles the earliest instant that is before `until_us` and has inputs taken or a timer due; at
+  /// one instant the inputs come first. Writes the outputs that change at it to `outputs`, which
+  /// has room for RIMEBENCH_OUTPUTS_MAX, in rising channel order, stamped with that instant, and
+  /// returns their number.
+  size_t (*advance)(void* context, int64_t until_us, rimebench_change* outputs);
+
+  /// The instant that advance would settle next: that of the inputs taken, else the first timer's;
+  /// RIMEBENCH_NEVER if there is none. Past the instant last settled. Holds until the next input.
+  int64_t (*next_wake)(const void* context);
+} rimebench_controller;
+
+// Each list is X(NAME, number...), so that a program can make tables of its own from them.
+// clang-format off
+#define RIMEBENCH_CHANNELS(X) \
+  X(CONTAINER_SENSOR, 0x0001) X(LINE_PULSE, 0x0002) X(GROUP_START, 0x0003) \
+  X(DISCHARGE_SENSOR, 0x0004) X(RUN_PERMIT, 0x0005) X(SAFETY_CHAIN, 0x0006) \
+  X(SUPPLY_READY, 0x0007) X(VALVE_FEEDBACK, 0x0008) X(FILLER_RUNNING, 0x0009) \
+  X(SEAMER_RUNNING, 0x000a) X(DOWNSTREAM_FULL, 0x000b) X(LID_PRESENT, 0x000c) \
+  X(REJECT_CONFIRMED, 0x000d) X(REJECT_BIN_FULL, 0x000e) X(GATE_AIR, 0x000f) \
+  X(PRESSURE_LOW, 0x0010) X(PRESSURE_HIGH, 0x0011) X(LINK_ALIVE, 0x0012) \
+  X(OPERATOR_START, 0x0013) X(OPERATOR_STOP, 0x0014) X(OPERATOR_RESET, 0x0015) \
+  X(OPERATOR_TEST_SHOTS, 0x0016) X(SUPPLY_LEVEL, 0x0017) X(SUPPLY_PRESSURE, 0x0018) \
+  X(DOSING_BODY_TEMPERATURE, 0x0019) X(ROOM_OXYGEN, 0x001a) \
+  X(RECIPE_COMMIT, 0x1fff) \
+  X(VALVE, 0x2001) X(REJECT, 0x2002) X(LINE_PERMIT, 0x2003) X(SUPPLY_ISOLATION, 0x2004) \
+  X(ALARM, 0x2005) X(MODE, 0x2006) X(RECIPE_STATE, 0x2007) \
+  X(VALVE_ACTUAL, 0x3001) X(LANDING, 0x3002) X(LID, 0x3003) X(SEAM, 0x3004) X(GATE, 0x3005)
+
+/// X(NAME, first slot, entries, least, most)
+#define RIMEBENCH_PARAMETERS(X) \
+  X(LINE_PULSE_PITCH_UM, 0, 1, 0, 1000000) X(LINE_SPEED_UM_PER_S, 1, 1, 1000, 5000000) \
+  X(SPEED_MIN_UM_PER_S, 2, 1, 0, 5000000) X(SENSOR_TO_NOZZLE_UM, 3, 1, 1000, 5000000) \
+  X(NOZZLE_TO_SEAM_UM, 4, 1, 1000, 20000000) X(EDGE_TO_CENTRE_UM, 5, 1, 0, 500000) \
+  X(SENSOR_LATENCY_US, 6, 1, 0, 50000) X(DEBOUNCE_US, 7, 1, 0, 200000) \
+  X(CONTAINER_WIDTH_MIN_UM, 8, 1, 0, 1000000) X(CONTAINER_WIDTH_MAX_UM, 9, 1, 1000, 2000000) \
+  X(PITCH_MIN_UM, 10, 1, 0, 1000000) X(LANDING_LATE_MAX_UM, 11, 1, 0, 50000) \
+  X(VALVE_OPEN_DELAY_US, 12, 1, 0, 200000) X(VALVE_CLOSE_DELAY_US, 13, 1, 0, 200000) \
+  X(FLIGHT_US, 14, 1, 0, 500000) X(OPEN_US_MIN, 15, 1, 100, 1000000) \
+  X(OPEN_US_MAX, 16, 1, 100, 2000000) X(REST_US_MIN, 17, 1, 0, 1000000) \
+  X(VALVE_FEEDBACK_US_MAX, 18, 1, 0, 1000000) X(OPEN_CURVE_UG, 19, 8, 0, 10000000) \
+  X(OPEN_CURVE_US, 27, 8, 0, 2000000) X(DOSE_UG, 35, 1, 1, 10000000) \
+  X(WAIT_SOURCE, 36, 1, 0, 2) X(WAIT_FIXED_US, 37, 1, 0, 600000000) \
+  X(WAIT_CURVE_US, 38, 8, 0, 600000000) X(WAIT_CURVE_PPM, 46, 8, 0, 20000000) \
+  X(WAIT_ERROR_MAX_US, 54, 1, 0, 600000000) X(PLACE_SOURCE, 55, 1, 0, 2) \
+  X(PLACE_COUNT, 56, 1, 1, 16) X(PLACE_WAIT_US, 57, 16, 0, 600000000) \
+  X(GROUP_START_TO_SENSOR_UM, 73, 1, 0, 20000000) X(HEAD_PITCH_UM, 74, 1, 0, 1000000) \
+  X(TRANSPORT, 75, 1, 0, 1) X(SENSOR_TO_GATE_UM, 76, 1, 0, 50000000) \
+  X(DISCHARGE_TO_GATE_UM, 77, 1, 0, 50000000) X(SEAM_TO_DISCHARGE_US, 78, 1, 0, 60000000) \
+  X(GATE_BEFORE_UM, 79, 1, 0, 1000000) X(GATE_AFTER_UM, 80, 1, 0, 1000000)
+
+#define RIMEBENCH_FAULTS(X) \
+  X(NONE, 0) X(SAFETY_CHAIN_LOST, 1) X(LINK_LOST, 2) X(SUPPLY_LOST, 3) X(OPEN_TOO_LONG, 4) \
+  X(OPEN_WITHOUT_CONTAINER, 5) X(VALVE_STUCK_OPEN, 6) X(VALVE_STUCK_CLOSED, 7) \
+  X(CONTAINER_QUEUE_FULL, 8)
+
+/// Counted on 0x2100 + number.
+#define RIMEBENCH_COUNTERS(X) \
+  X(CHATTER_REJECTED, 0) X(DOUBLE_EDGE, 1) X(WIDTH_IMPLAUSIBLE, 2) X(TOO_SLOW, 3) X(TOO_LATE, 4) \
+  X(NOT_RUNNING, 5) X(DOSE_OUT_OF_RANGE, 6) X(REST_TOO_SHORT, 7) X(SHOT_CUT, 8) \
+  X(WAIT_OUT_OF_RANGE, 9) X(PLACE_SATURATED, 10) X(DISCHARGE_UNEXPECTED, 11) X(REJECTED, 12)
+
+#define RIMEBENCH_MODES(X) X(STOPPED, 0) X(IDLE, 1) X(EXECUTE, 2) X(SUSPENDED, 3) X(ABORTED, 4)
+// clang-format on
+
+#define RIMEBENCH_CHANNEL_ENUM(name, number) RIMEBENCH_CHANNEL_##name = number,
+#define RIMEBENCH_SLOT_ENUM(name, slot, entries, least, most) RIMEBENCH_SLOT_##name = slot,
+#define RIMEBENCH_FAULT_ENUM(name, number) RIMEBENCH_FAULT_##name = number,
+#define RIMEBENCH_COUNTER_ENUM(name, number) RIMEBENCH_COUNTER_##name = number,
+#define RIMEBENCH_MODE_ENUM(name, number) RIMEBENCH_MODE_##name = number,
+
+enum {
+  RIMEBENCH_CHANNEL_RECIPE_FIRST = 0x1000,   ///< + slot
+  RIMEBENCH_CHANNEL_COUNTER_FIRST = 0x2100,  ///< + counter
+};
+enum { RIMEBENCH_CHANNELS(RIMEBENCH_CHANNEL_ENUM) RIMEBENCH_CHANNEL_END };
+enum { RIMEBENCH_PARAMETERS(RIMEBENCH_SLOT_ENUM) RIMEBENCH_SLOTS = 81 };
+enum { RIMEBENCH_FAULTS(RIMEBENCH_FAULT_ENUM) RIMEBENCH_FAULT_COUNT };
+enum { RIMEBENCH_COUNTERS(RIMEBENCH_COUNTER_ENUM) RIMEBENCH_COUNTER_COUNT };
+enum { RIMEBENCH_MODES(RIMEBENCH_MODE_ENUM) RIMEBENCH_MODE_COUNT };
+
+/// Values of the recipe state channel.
+enum {
+  RIMEBENCH_RECIPE_NONE = 0,
+  RIMEBENCH_RECIPE_ACCEPTED = 1,
+  RIMEBENCH_RECIPE_REFUSED_RUNNING = -1,
+  RIMEBENCH_RECIPE_REFUSED_CHECKSUM = -2,
+  RIMEBENCH_RECIPE_REFUSED_SLOT = -1000,  ///< - slot: the first that is out of its range or order
+};
+
+/// Room for our dose controller, wherever the caller wants it: a static object does.
+#define RIMEBENCH_CORE_BYTES 12288
+typedef union rimebench_core {
+  int64_t aligned;
+  unsigned char bytes[RIMEBENCH_CORE_BYTES];
+} rimebench_core;
+
+/// As the functions of rimebench_controller. start comes first, then they may be called as there. A
+/// call out of turn is a bug: it ends in rimebench::panic, which the program supplies
+/// (firmware_sim/units/demand.hpp).
+void rimebench_core_start(rimebench_core* core);
+void rimebench_core_on_change(rimebench_core* core, const rimebench_change* change);
+size_t rimebench_core_advance(rimebench_core* core, int64_t until_us, rimebench_change* outputs);
+int64_t rimebench_core_next_wake(const rimebench_core* core);
+
+/// Our controller in `core` as a rimebench_controller.
+rimebench_controller rimebench_core_controller(rimebench_core* core);
+
+#ifdef __cplusplus
+}
+#endif
