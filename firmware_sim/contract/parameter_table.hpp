@@ -59,7 +59,7 @@ inline constexpr auto kParameterTable = std::to_array<ParameterRow>({
     {Parameter::kHeadPitchUm, "head_pitch_um", "um", 1, 0, 1'000'000, 0, "distance between the heads of an inline filler"},
     {Parameter::kTransport, "transport", "choice", 1, 0, 1, 0, "from nozzle to seam: 0 locked (screw, star wheel: position follows the belt), 1 queued (first in, first out)"},
     {Parameter::kSensorToGateUm, "sensor_to_gate_um", "um", 1, 0, 50'000'000, 0, "along a locked transport, from the container sensor to the reject gate; 0: no gate"},
-    {Parameter::kDischargeToGateUm, "discharge_to_gate_um", "um", 1, 0, 50'000'000, 0, "on a queued line, from the discharge sensor to the reject gate; 0: no gate"},
+    {Parameter::kDischargeToGateUm, "discharge_to_gate_um", "um", 1, 0, 50'000'000, 0, "on a queued line, from the discharge sensor, which sees the leading edge, to the reject gate; 0: no gate"},
     {Parameter::kSeamToDischargeUs, "seam_to_discharge_us", "us", 1, 0, 60'000'000, 0, "on a queued line, from the seam to the edge at the discharge sensor"},
     {Parameter::kGateBeforeUm, "gate_before_um", "um", 1, 0, 1'000'000, 20'000, "the reject command starts this far before the centre reaches the gate"},
     {Parameter::kGateAfterUm, "gate_after_um", "um", 1, 0, 1'000'000, 20'000, "the reject command ends this far after the centre has passed the gate"},

@@ -14,7 +14,8 @@ bool wait_in_range(const Container& container, Instant seamed_at, Duration error
 
 void RejectTracker::on_discharge(const Moment& moment, ContainerQueue& queue, Counters& counters) {
   if (moment.recipe.transport != Transport::kQueued) return;
-  const Length gate_at = moment.position + moment.recipe.to_gate;
+  // The sensor sees the leading edge; the window is about the centre, which follows.
+  const Length gate_at = moment.position + moment.recipe.edge_to_centre + moment.recipe.to_gate;
   const Container* container = queue.next_to_seam();
   if (container == nullptr) {
     counters.add(Counter::kDischargeUnexpected);

@@ -119,8 +119,8 @@ TEST_CASE(
   script.pulse(2'958'001, Channel::kDischargeSensor, 50'000);  // waited 2 050 001
   const Changes outputs = play(script, 6'000'000);
   CHECK(history(outputs, Counter::kWaitOutOfRange) == "2958001=1");
-  // 1 774.8 mm + 600 mm, 20 mm before and after.
-  CHECK(history(outputs, Channel::kReject) == "3924667=1 3991335=0");
+  // 1 774.8 mm, 33 mm from edge to centre, 600 mm to the gate; 20 mm before and after.
+  CHECK(history(outputs, Channel::kReject) == "3979667=1 4046335=0");
 }
 
 TEST_CASE("reject: a discharged container that was never admitted is rejected") {
@@ -129,7 +129,7 @@ TEST_CASE("reject: a discharged container that was never admitted is rejected") 
   const Changes outputs = play(script, 6'000'000);
   CHECK(history(outputs, Counter::kDischargeUnexpected) == "1000000=1");
   CHECK(history(outputs, Counter::kRejected) == "1000000=1");
-  CHECK(history(outputs, Channel::kReject) == "1966667=1 2033335=0");
+  CHECK(history(outputs, Channel::kReject) == "2021667=1 2088335=0");
 }
 
 TEST_CASE("reject: a container still before the nozzle cannot be the one discharged") {
