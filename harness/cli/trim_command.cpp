@@ -135,7 +135,7 @@ std::optional<TrimGoal> goal_of(const TrimOptions& options, const ContainerLimit
 ExitCode propose(const TrimOptions& options, const TrimReport& report, std::ostream& out) {
   out << trim_text(report);
   if (!report.proposal.refusals.empty()) {
-    out << "no recipe is written, and no further round is asked for\n";
+    out << "no recipe is written\n";
     return ExitCode::kFail;
   }
   if (!options.recipe.empty()) {

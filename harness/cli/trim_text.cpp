@@ -62,6 +62,32 @@ std::string packs_text(const TrimReport& report) {
     const std::string uptake = reading.shaken ? "all"
                                               : fmt::format("{:.0f} %{}", 100.0 * pack.uptake,
                                                             pack.uptake_known ? "" : " ?");
+    text +=
+        fmt::format("  {:>4} {:>5}  {:>7.2f}    {}  {:>8}    {}  {:>9.1f}    {}{}\n",
+                    report.lines[i], reading.place, reading.open_us / 1e3,
+                    pressure(reading.gauge_Pa), uptake, pressure(pack.expected_Pa), pack.sealed_mg,
+                    pressure(pack.equilibrium_Pa), pack.outlier ? "  outlier" : "");
+  }
+  return text;
+}
+
+std::string unshaken_text(const TrimReport& report) {
+  const auto unshaken = std::count_if(report.readings.begin(), report.readings.end(),
+                                      [](const PackReading& reading) { return !reading.shaken; });
+  if (unshaken == 0) return {};
+  return fmt::format(
+      "  {} not shaken: what the drink had taken up is one more unknown of the fit\n", unshaken);
+}
+
+std::string places_text(const TrimReport& report) {
+  std::string text =
+      "places\n"
+      "         wait, s            mean in use          next dose  open ms, next  next mean  hot "
+      "and prompt, kPa\n"
+      "  place  expected shortest  kPa (psi)                   mg  (in use)       sure to +-  "
+      "expected shortest wait\n";
+  for (const TrimPlace& p : report.proposal.places) {
+    const double half = 0.5 * (p.in_use_Pa.high - p.in_use_Pa.low);
     text += fmt::format(
         "  {:>5}  {:>8.2f} {:>8.2f}  {} +-{:<4.1f}  {:>8.1f}  {:>6.2f} ({:.2f})  {:>6.1f} kPa  "
         "{:>8.0f} {:>13.0f}\n",
@@ -79,8 +105,10 @@ std::string more_text(const TrimReport& report) {
   const std::string within = in_line(report.goal.within_Pa);
   if (more == 0) return fmt::format("more packs  none: every mean is known within {}\n", within);
   if (more < 0) {
-    return fmt::format("more packs  over 1000 for every mean within {}: less scatter is needed\n",
-                       within);
+    return fmt::format(
+        "more packs  over 1000 for every mean within {}: packs that scatter less, or are shaken, "
+        "are needed\n",
+        within);
   }
   return fmt::format("more packs  {} for every mean within {}, if they scatter alike\n", more,
                      within);
