@@ -18,7 +18,9 @@ constexpr double kKpaPerPsi = 6.894757293168;
 std::string ms(Duration time) {
   return fmt::format("{:.2f} ms", static_cast<double>(time.raw) / 1e3);
 }
-std::string after_ms(Duration time) { return "+" + ms(time); }
+std::string after_ms(Duration time) {
+  return fmt::format("{:+.2f} ms", static_cast<double>(time.raw) / 1e3);
+}
 
 std::optional<LedgerRow> find_row(const std::string& trace, std::int64_t container,
                                   std::string& problem) {

@@ -45,8 +45,8 @@ constexpr const char* kFooter = R"(Examples:
   rimebench run scenario.yaml --trace run.trace   keeps all that crossed the wires
   rimebench judge run.trace                       the same verdict from the stored trace
   rimebench diff a.trace b.trace                  where two runs part
-  rimebench fit weighings.csv --recipe valve.yaml   the valve's calibration
-  rimebench trim packs.csv --scenario scenario.yaml  punctured packs to the next recipe
+  rimebench fit weighings.csv --recipe valve.yaml the valve's calibration, for a recipe's from:
+  rimebench trim packs.csv --scenario line.yaml   from punctured packs to the next recipe
   rimebench picture run.trace --container 41      that container's timing
   rimebench node --listen 127.0.0.1:7000          the controller, for a bench elsewhere:
   rimebench run scenario.yaml --node tcp:127.0.0.1:7000
