@@ -1,65 +1,16 @@
 #include "firmware_sim/wire/message.hpp"
 
+#include "firmware_sim/wire/payload_fields.hpp"
+
 namespace rimebench {
 
 namespace {
 
-constexpr std::uint64_t kTimeMax = static_cast<std::uint64_t>(kLastInstant.us);
-constexpr std::uint64_t kU16Max = 0xffff;
-constexpr std::uint64_t kU32Max = 0xffffffff;
-
-Payload begin(MessageType type) {
-  Payload payload;
-  put_byte(payload, static_cast<std::uint8_t>(type));
-  return payload;
-}
-
-void put_time(Payload& payload, std::int64_t us) {
-  DEMAND(us >= 0 && us <= kLastInstant.us);
-  put_varint(payload, static_cast<std::uint64_t>(us));
-}
-
-void put_change(Payload& payload, Instant previous, const SignalChange& change) {
-  put_time(payload, (change.at - previous).raw);
-  put_varint(payload, number(change.channel));
-  put_varint(payload, zigzag(change.value));
-}
-
-void put_changes(Payload& payload, std::span<const SignalChange> changes) {
-  Instant previous{};
-  for (const SignalChange& change : changes) {
-    put_change(payload, previous, change);
-    previous = change.at;
-  }
-}
-
 Payload reached_head(std::uint16_t seq, Instant at) {
-  Payload payload = begin(MessageType::kReached);
+  Payload payload = begin_payload(MessageType::kReached);
   put_varint(payload, seq);
   put_time(payload, at.us);
   return payload;
-}
-
-std::int64_t read_time(PayloadReader& reader) {
-  return static_cast<std::int64_t>(reader.varint(kTimeMax));
-}
-
-/// Changes fill the rest of a payload, so nothing is left behind them.
-std::span<const SignalChange> read_changes(PayloadReader& reader, ChangeBuffer& changes) {
-  std::size_t count = 0;
-  Instant at{};
-  while (!reader.at_end()) {
-    at = at + Duration{read_time(reader)};
-    const auto channel = static_cast<Channel>(reader.varint(kU16Max));
-    const auto value = unzigzag(static_cast<std::uint32_t>(reader.varint(kU32Max)));
-    if (at > kLastInstant || count == changes.size()) reader.fail();
-    if (reader.whole()) changes[count++] = {at, channel, value};
-  }
-  return {changes.data(), count};
-}
-
-bool begins_with(PayloadReader& reader, MessageType type) {
-  return reader.byte() == static_cast<std::uint8_t>(type);
 }
 
 bool is_printable(std::span<const std::uint8_t> text) {
@@ -72,7 +23,7 @@ bool is_printable(std::span<const std::uint8_t> text) {
 }  // namespace
 
 std::span<const std::uint8_t> encode(const HelloMessage& message, FrameBuffer& frame) {
-  Payload payload = begin(MessageType::kHello);
+  Payload payload = begin_payload(MessageType::kHello);
   put_varint(payload, message.version);
   put_varint(payload, message.nonce);
   return encode_frame(payload, frame);
@@ -80,7 +31,7 @@ std::span<const std::uint8_t> encode(const HelloMessage& message, FrameBuffer& f
 
 std::span<const std::uint8_t> encode(const HelloReplyMessage& message, FrameBuffer& frame) {
   DEMAND(message.name.size() <= kNameMax);
-  Payload payload = begin(MessageType::kHelloReply);
+  Payload payload = begin_payload(MessageType::kHelloReply);
   put_varint(payload, message.version);
   put_varint(payload, message.nonce);
   put_varint(payload, message.capacity);
@@ -89,7 +40,7 @@ std::span<const std::uint8_t> encode(const HelloReplyMessage& message, FrameBuff
 }
 
 std::span<const std::uint8_t> encode(const GrantMessage& message, FrameBuffer& frame) {
-  Payload payload = begin(MessageType::kGrant);
+  Payload payload = begin_payload(MessageType::kGrant);
   put_varint(payload, message.seq);
   put_time(payload, message.until.us);
   put_time(payload, message.lookahead.raw > kLastInstant.us ? 0 : message.lookahead.raw);
@@ -122,14 +73,14 @@ std::span<const std::uint8_t> ReachedWriter::encode(std::uint16_t seq, Instant a
 }
 
 std::span<const std::uint8_t> encode(const RefusedMessage& message, FrameBuffer& frame) {
-  Payload payload = begin(MessageType::kRefused);
+  Payload payload = begin_payload(MessageType::kRefused);
   put_varint(payload, message.seq);
   put_varint(payload, static_cast<std::uint8_t>(message.reason));
   return encode_frame(payload, frame);
 }
 
 std::span<const std::uint8_t> encode_goodbye(FrameBuffer& frame) {
-  Payload payload = begin(MessageType::kGoodbye);
+  Payload payload = begin_payload(MessageType::kGoodbye);
   return encode_frame(payload, frame);
 }
 
