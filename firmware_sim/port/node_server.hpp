@@ -78,14 +78,17 @@ class SocketServer {
     return ended;
   }
 
+  /// Waits for a bench.
+  void accept();
+  void close();
+
   std::span<const std::uint8_t> receive();
   void send(std::span<const std::uint8_t> bytes);
+  /// The system's number of the connection, to wait on.
+  int handle() { return socket_.native_handle(); }
 
  private:
   using Protocol = boost::asio::generic::stream_protocol;
-
-  void accept();
-  void close();
 
   boost::asio::io_context io_;
   boost::asio::basic_socket_acceptor<Protocol> acceptor_;
@@ -108,6 +111,8 @@ class SerialServer {
 
   std::span<const std::uint8_t> receive();
   void send(std::span<const std::uint8_t> bytes);
+  /// The system's number of the line, to wait on.
+  int handle() { return port_.native_handle(); }
 
  private:
   boost::asio::io_context io_;

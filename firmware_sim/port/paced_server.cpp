@@ -1,0 +1,92 @@
+#include "firmware_sim/port/paced_server.hpp"
+
+#include <poll.h>
+
+#include <algorithm>
+#include <chrono>
+#include <ctime>
+#include <ostream>
+#include <stdexcept>
+
+#include "firmware_sim/core/dose_controller.hpp"
+#include "firmware_sim/port/paced_session.hpp"
+
+namespace rimebench {
+
+namespace {
+
+using std::chrono::microseconds;
+using std::chrono::steady_clock;
+
+/// The clock of this machine from when the bench came, and a connection.
+template <class Server>
+class PacedPort {
+ public:
+  explicit PacedPort(Server& server) : server_(server) {}
+
+  Instant now() const {
+    return {std::chrono::duration_cast<microseconds>(steady_clock::now() - start_).count()};
+  }
+  void send(std::span<const std::uint8_t> bytes) { server_.send(bytes); }
+
+  /// Until bytes are there or the clock has come to `wake`.
+  bool wait(Instant wake) {
+    constexpr std::int64_t kLongestUs = 3'600 * kMicrosPerSecond;
+    const std::int64_t left = std::clamp((wake - now()).raw, std::int64_t{0}, kLongestUs);
+    const timespec timeout{left / kMicrosPerSecond, left % kMicrosPerSecond * 1'000};
+    pollfd wanted{server_.handle(), POLLIN, 0};
+    return ::ppoll(&wanted, 1, &timeout, nullptr) > 0;
+  }
+
+ private:
+  Server& server_;
+  steady_clock::time_point start_{steady_clock::now()};
+};
+
+/// False if the bench is gone without a goodbye.
+template <class Server>
+bool serve_bench(Server& server) {
+  PacedPort port(server);
+  PacedSession<DoseController, PacedPort<Server>> session(port);
+  while (!session.ended()) {
+    session.on_time();
+    if (!port.wait(session.next_wake())) continue;
+    const auto bytes = server.receive();
+    if (bytes.empty()) return false;
+    for (const std::uint8_t byte : bytes) session.on_byte(byte);
+  }
+  return true;
+}
+
+template <class Listen>
+void serve_sockets(const Listen& listen, bool once, std::ostream& out) {
+  SocketServer server(listen);
+  out << "listening on " << server.address() << std::endl;
+  do {
+    server.accept();
+    serve_bench(server);
+    server.close();
+  } while (!once);
+}
+
+void serve_serial(const SerialLine& line, bool once, std::ostream& out) {
+  SerialServer server(line);
+  out << "listening on serial:" << line.device << "," << line.baud << std::endl;
+  do {
+    if (!serve_bench(server)) throw std::runtime_error(line.device + ": the line is gone");
+  } while (!once);
+}
+
+}  // namespace
+
+void serve_paced(const ServeAddress& address, bool once, std::ostream& out) {
+  if (const auto* line = std::get_if<SerialLine>(&address)) {
+    serve_serial(*line, once, out);
+  } else if (const auto* path = std::get_if<ListenPath>(&address)) {
+    serve_sockets(*path, once, out);
+  } else {
+    serve_sockets(std::get<ListenAddress>(address), once, out);
+  }
+}
+
+}  // namespace rimebench
