@@ -46,7 +46,7 @@ inline constexpr auto kCheckRows = std::to_array<Row<PlanChecks>>({
     {"store_c", &PlanChecks::store_c, "C", 0, 80, 38, "hottest store"},
     {"tunnel_c", &PlanChecks::tunnel_c, "C", 0, 90, kMayBeAbsent, "tunnel pasteuriser, 60 to 63; absent: none"},
     {"cold_c", &PlanChecks::cold_c, "C", 0, 40, 4, "coldest store, for the vacuum check"},
-    {"speed_min_percent", &PlanChecks::speed_min_percent, "%", 5, 100, 50, "below this share of the planned speed nothing is dosed"},
+    {"speed_min_percent", &PlanChecks::speed_min_percent, "%", 5, 100, 67, "below this share of the planned speed nothing is dosed"},
 });
 inline constexpr PlainKey kPlacesByKey{"place_source", "containers_ahead, head_number", "containers_ahead", "how the controller finds a container's place in its group"};
 

@@ -41,7 +41,7 @@ struct PlanChecks {
   double store_c{38.0};
   std::optional<double> tunnel_c;  ///< pasteuriser, 60 to 63 degrees C
   double cold_c{4.0};              ///< for the vacuum check
-  double speed_min_percent{50.0};  ///< of the planned speed: slower, nothing is dosed
+  double speed_min_percent{67.0};  ///< of the planned speed: slower, nothing is dosed
   PlaceSource place_source{PlaceSource::kContainersAhead};
 };
 
