@@ -1,6 +1,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <utility>
 #include <vector>
 
 #include "harness/report/timing_picture.hpp"
@@ -19,6 +20,7 @@ constexpr const char* kHair = "#e4e1d8";
 constexpr const char* kNeighbour = "#d3d6d8";
 /// An edge closer than this to the next is drawn as a plain band.
 constexpr double kEdgeLeast = 3.0;
+constexpr double kBandGap = 8.0;
 /// A label beside a bar needs about this much a character.
 constexpr double kCharacter = 6.4;
 
@@ -158,29 +160,41 @@ class Panel {
     return svg;
   }
 
-  /// A square wave, or a band where its edges would run together.
+  /// A square wave; where its edges would run together, bands with the standstills left out.
   std::string pulses(const TimingLane& lane, double middle) const {
-    const double high = middle - 6, low = middle + 6;
-    std::string path;
-    double last = kLeft, narrowest = kWidth;
+    std::vector<std::pair<double, double>> ups;
     for (const Stretch& stretch : lane.stretches) {
-      if (!visible(stretch.time)) continue;
-      const double left = x(stretch.time.from), right = x(stretch.time.until);
-      narrowest = std::min({narrowest, right > left && right < kWidth - kRight && left > kLeft
-                                           ? right - left
-                                           : kWidth});
-      path += fmt::format("H{:.1f} V{:.1f} H{:.1f} V{:.1f} ", left, high, right, low);
-      last = right;
+      if (visible(stretch.time)) ups.emplace_back(x(stretch.time.from), x(stretch.time.until));
     }
-    if (narrowest < kEdgeLeast) {
-      return fmt::format(
+    // The first and the last may be cut off by the panel's borders.
+    const auto narrow = [](const auto& up) { return up.second - up.first < kEdgeLeast; };
+    const bool runs_together =
+        ups.size() > 2 && std::any_of(ups.begin() + 1, ups.end() - 1, narrow);
+    return runs_together ? bands(ups, middle) : wave(ups, middle);
+  }
+
+  static std::string wave(const std::vector<std::pair<double, double>>& ups, double middle) {
+    std::string path = fmt::format("M{:.1f} {:.1f} ", kLeft, middle + 6);
+    for (const auto& [left, right] : ups) {
+      path += fmt::format("H{:.1f} V{:.1f} H{:.1f} V{:.1f} ", left, middle - 6, right, middle + 6);
+    }
+    return fmt::format("<path d=\"{}H{:.1f}\" fill=\"none\" stroke=\"{}\" stroke-width=\"1.2\"/>\n",
+                       path, kWidth - kRight, colour_of(LaneKind::kLinePulse));
+  }
+
+  static std::string bands(const std::vector<std::pair<double, double>>& ups, double middle) {
+    std::string svg;
+    for (std::size_t i = 0; i < ups.size();) {
+      std::size_t last = i;
+      while (last + 1 < ups.size() && ups[last + 1].first - ups[last].second < kBandGap) ++last;
+      const double width = std::max(ups[last].second - ups[i].first, 1.0);
+      svg += fmt::format(
           "<rect x=\"{:.1f}\" y=\"{:.1f}\" width=\"{:.1f}\" height=\"12\" fill=\"{}\" "
           "opacity=\"0.45\"/>\n",
-          kLeft, high, last - kLeft, colour_of(lane.kind));
+          ups[i].first, middle - 6, width, colour_of(LaneKind::kLinePulse));
+      i = last + 1;
     }
-    return fmt::format(
-        "<path d=\"M{:.1f} {:.1f} {}H{:.1f}\" fill=\"none\" stroke=\"{}\" stroke-width=\"1.2\"/>\n",
-        kLeft, low, path, kWidth - kRight, colour_of(lane.kind));
+    return svg;
   }
 
   std::vector<const TimingLane*> lanes_;
