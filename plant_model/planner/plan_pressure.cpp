@@ -1,6 +1,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "plant_model/physics/constants.hpp"
+#include "plant_model/physics/oxygen.hpp"
 #include "plant_model/planner/plan_checks.hpp"
 
 namespace rimebench {
@@ -45,8 +47,15 @@ std::string highest_target(const PlanSpec& spec, const PackPlan& packs, double l
                            double at_c, const Wait& wait) {
   const auto landed = packs.landed_for_prompt_Pa(limit_Pa, at_c, wait);
   if (!landed) return "none: even without nitrogen the pack goes beyond it, so fill less";
-  const auto settled = packs.target_equilibrium_Pa(packs.forward(*landed, wait));
+  const Pack pack = packs.forward(*landed, wait);
+  const auto settled = packs.target_equilibrium_Pa(pack);
   if (!settled) return {};
+  if (spec.target.kind == TargetKind::kHeadspaceOxygen) {
+    return figure(pack.gas.air_fraction * physics::kOxygenInDryAir * 100.0, 1, "% of oxygen");
+  }
+  if (spec.target.kind == TargetKind::kTotalOxygen) {
+    return figure(physics::total_package_oxygen_ppb(*pack.sealed), 0, "ppb of oxygen");
+  }
   return kpa_psi(std::floor(*settled / 100.0) * 100.0) + " equilibrium at " +
          celsius(spec.target.at_c);
 }

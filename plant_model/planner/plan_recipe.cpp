@@ -168,7 +168,15 @@ class Writer {
     return waits;
   }
 
-  void waits() {
+  /// Oxygen is driven out by what boils before the lid: a longer wait never needs more, so one dose
+  /// serves all, the largest.
+  void one_dose() {
+    double most = 0.0;
+    for (const PlacePlan& place : plan_.places) most = std::max(most, place.shot.nozzle_kg);
+    set(Parameter::kDoseUg, rounded(most * kUgPerKg));
+  }
+
+  void wait_curve() {
     const std::vector<double> at = curve_waits();
     const double base = nozzle_kg(0.0);
     set(Parameter::kDoseUg, rounded(base * kUgPerKg));
@@ -176,6 +184,19 @@ class Writer {
       set_entry(Parameter::kWaitCurveUs, i, at[i] * kUs);
       const double ppm = nozzle_kg(at[i]) / base * kPpm;
       set_entry(Parameter::kWaitCurvePpm, i, std::min(ppm, 2e9));
+    }
+  }
+
+  bool for_oxygen() const {
+    return spec_.target.kind == TargetKind::kHeadspaceOxygen ||
+           spec_.target.kind == TargetKind::kTotalOxygen;
+  }
+
+  void waits() {
+    if (for_oxygen()) {
+      one_dose();
+    } else {
+      wait_curve();
     }
     const double wait_s = plan_.places.front().wait.expected.total();
     const WaitSource source = plan_.ramp_needed ? WaitSource::kPlace

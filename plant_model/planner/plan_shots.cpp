@@ -34,7 +34,7 @@ void check_least_shot(const PlanSpec& spec, const PackPlan& packs, DosePlan& pla
   const double landed = landed_of(spec, kg, least.shot.captured);
   const auto settled = packs.target_equilibrium_Pa(packs.forward(landed, least.wait.expected));
   const double flow_s = least_s + least.shot.flow_s - least.shot.open_s;
-  const double flow_g_per_s = least.shot.nozzle_kg / flow_s * 1000.0;
+  const double flow_g_per_s = std::floor(least.shot.nozzle_kg / flow_s * 1.0e5) / 100.0;
   plan.notes.push_back(
       {Severity::kRefused, "line.valve.flow_ug_per_us",
        "the dose of " + figure(least.shot.nozzle_kg * kMg, 1, "mg") + " needs the valve open for " +
@@ -71,12 +71,14 @@ void check_streak(const PlanSpec& spec, DosePlan& plan) {
 void check_capture(DosePlan& plan) {
   const Shot& shot = largest(plan).shot;
   if (shot.captured >= kCapturedGood) return;
-  plan.notes.push_back({Severity::kWarned, "line.nozzle.lateral_um",
-                        "only " + figure(100.0 * shot.captured, 1, "%") +
-                            " of the shot is caught: " + figure(100.0 * shot.captured_rim, 1, "%") +
-                            " at the rim, " + figure(100.0 * shot.captured_surface, 1, "%") +
-                            " at the surface; the dose makes it good, the rest falls outside",
-                        ""});
+  const bool lost = shot.captured < kCapturedLeast;
+  plan.notes.push_back(
+      {lost ? Severity::kRefused : Severity::kWarned, "line.nozzle.lateral_um",
+       "only " + figure(100.0 * shot.captured, 1, "%") +
+           " of the shot is caught: " + figure(100.0 * shot.captured_rim, 1, "%") +
+           " at the rim, " + figure(100.0 * shot.captured_surface, 1, "%") + " at the surface" +
+           (lost ? "" : "; the dose makes it good, the rest falls outside"),
+       lost ? "a nozzle over the middle of the openings, and a streak that fits" : ""});
 }
 
 void check_sensor(const PlanSpec& spec, DosePlan& plan) {

@@ -19,7 +19,6 @@ constexpr double kSecondsPerUs = 1e-6;
 constexpr double kDeviations = 3.0;
 /// The captured share changes the mass, and that the streak: a few rounds settle it.
 constexpr int kCaptureRounds = 30;
-constexpr double kCapturedLeast = 1e-3;
 
 double metres(std::int64_t um) { return static_cast<double>(um) * kMetresPerUm; }
 double seconds(std::int64_t us) { return static_cast<double>(us) * kSecondsPerUs; }
@@ -114,11 +113,12 @@ Shot shot_for(const PlanSpec& plan, const NozzleView& view, double landed_kg) {
   shot.captured = 1.0;
   for (int round = 0; round < kCaptureRounds; ++round) {
     const double before = shot.captured;
-    shot.nozzle_kg = landed_kg / (landed_share_of(plan) * std::max(before, kCapturedLeast));
+    shot.nozzle_kg = landed_kg / (landed_share_of(plan) * before);
     shot.flow_s = shot.nozzle_kg / view.jet.flow_kg_per_s;
     shot.streak_m = view.belt_m_per_s * shot.flow_s;
     capture(plan, view, shot);
-    if (std::abs(shot.captured - before) < 1e-12) break;
+    // Of a shot that mostly misses, a longer one misses more: it is left as it is, to be refused.
+    if (shot.captured < kCapturedLeast || std::abs(shot.captured - before) < 1e-12) break;
   }
   const ValveSpec& valve = plan.line.valve;
   shot.open_s = open_s_for(plan, view.jet, shot.nozzle_kg);

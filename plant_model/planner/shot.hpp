@@ -27,6 +27,9 @@ struct NozzleView {
 
 NozzleView nozzle_view(const PlanSpec& plan);
 
+/// A shot of which less is caught is refused, not made up for.
+inline constexpr double kCapturedLeast = 0.5;
+
 /// One shot, aimed so that its middle meets the middle of the opening at the surface.
 struct Shot {
   double nozzle_kg{};
