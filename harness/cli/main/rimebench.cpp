@@ -10,6 +10,7 @@
 #include "harness/cli/fit_command.hpp"
 #include "harness/cli/node_command.hpp"
 #include "harness/cli/picture_command.hpp"
+#include "harness/cli/plan_command.hpp"
 #include "harness/cli/run_command.hpp"
 #include "harness/cli/trace_commands.hpp"
 #include "harness/cli/trim_command.hpp"
@@ -29,6 +30,7 @@ struct Options {
   CheckOptions check;
   NodeOptions node;
   FitOptions fit;
+  PlanOptions plan;
   TrimOptions trim;
   PictureOptions picture;
   std::string trace;
@@ -43,6 +45,7 @@ constexpr const char* kFooter = R"(Examples:
   rimebench run scenario.yaml                     the verdict, for people
   rimebench run scenario.yaml --json - --seed 7   the verdict, for programs; other chance
   rimebench run scenario.yaml --trace run.trace   keeps all that crossed the wires
+  rimebench plan plan.yaml --recipe recipe.yaml   the dose for a target, and its recipe
   rimebench judge run.trace                       the same verdict from the stored trace
   rimebench diff a.trace b.trace                  where two runs part
   rimebench fit weighings.csv --recipe valve.yaml the valve's calibration, for a recipe's from:
@@ -108,6 +111,15 @@ void add_others(CLI::App& app, Options& options) {
   node->add_flag("--once", options.node.once, "end after the first bench has left");
 }
 
+void add_plan(CLI::App& app, PlanOptions& plan) {
+  CLI::App* command = add_command(app, "plan", "Works out the dose for a target, and its dangers.");
+  command->add_option("FILE", plan.file, "plan file (YAML)")->required()->type_name("");
+  command->add_option("--json", plan.json, "write the plan as JSON; - for standard output")
+      ->type_name("FILE");
+  command->add_option("--recipe", plan.recipe, "write the recipe, unless the plan is refused")
+      ->type_name("FILE");
+}
+
 void add_confidence(CLI::App* command, double& percent) {
   command->add_option("--confidence", percent, "of the intervals, 50 to 99.9 percent")
       ->check(CLI::Range(50.0, 99.9))
@@ -163,6 +175,7 @@ ExitCode dispatch(const CLI::App& app, const Options& options) {
   if (app.got_subcommand("run")) return run_command(options.run, std::cout, std::cerr);
   if (app.got_subcommand("check")) return check_command(options.check, std::cout, std::cerr);
   if (app.got_subcommand("judge")) return judge_command(options.trace, std::cout, std::cerr);
+  if (app.got_subcommand("plan")) return plan_command(options.plan, std::cout, std::cerr);
   if (app.got_subcommand("fit")) return fit_command(options.fit, std::cout, std::cerr);
   if (app.got_subcommand("trim")) return trim_command(options.trim, std::cout, std::cerr);
   if (app.got_subcommand("picture")) return picture_command(options.picture, std::cout, std::cerr);
@@ -186,6 +199,7 @@ int main(int argc, char** argv) {
   Options options;
   add_run(app, options.run);
   add_others(app, options);
+  add_plan(app, options.plan);
   add_fit(app, options.fit);
   add_trim(app, options.trim);
   add_picture(app, options.picture);
