@@ -9,9 +9,14 @@ using test::metre_line;
 
 namespace {
 
-/// The drive, taken to the segment that holds `at`.
+/// The drive, taken to the segment that holds `at`. Each segment begins where the last one ended.
 Drive& reach(Drive& drive, Instant at) {
-  while (drive.segment().to <= at) drive.next_segment();
+  while (drive.segment().to <= at) {
+    const Instant ended = drive.segment().to;
+    drive.next_segment();
+    CHECK(drive.segment().from == ended);
+    CHECK(drive.segment().to > ended);
+  }
   return drive;
 }
 

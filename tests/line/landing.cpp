@@ -121,6 +121,17 @@ TEST_CASE("landing: a shot between two containers is nobody's, and the witness n
   for (const LedgerRow& row : run.rows) CHECK(row.shots == 0);
 }
 
+TEST_CASE("landing: a laid lid takes nothing more") {
+  // The lid is laid 5 mm behind the nozzle; the first liquid lands 11 mm behind it.
+  PlantSpec spec = metre_line();
+  spec.line.stations.lid_um = 505'000;
+  const LedgerRow row = dosed(spec, 20'000);
+  CHECK(row.shots == 1);
+  CHECK(row.nozzle_ug > 0);
+  CHECK(row.landed_ug == 0);
+  CHECK(row.sealed_ug == 0);
+}
+
 TEST_CASE("landing: two shots in one container are counted and add up") {
   PlantSpec spec = metre_line();
   spec.line.valve.open_delay_us = spec.line.valve.close_delay_us = 0;
@@ -171,6 +182,10 @@ TEST_CASE("landing: under a valve that stays open each opening catches its own w
   PlantSpec spec = thin_jet();
   spec.feed = 15_s;
   const auto run = play(spec, {test::valve(2'000'000, true), test::valve(12'000'000, false)});
+  std::int64_t nozzle_ug = 0;
+  for (const LedgerRow& row : run.rows) nozzle_ug += row.nozzle_ug;
+  CHECK(nozzle_ug > 17'000'000);
+  CHECK(nozzle_ug <= 34'993'000);  // 9.998 s at 3.5 g/s: nothing counts twice
   for (std::int64_t n = 15; n < 105; ++n) {
     const LedgerRow& row = run.rows[static_cast<std::size_t>(n - 1)];
     CHECK(row.shots == 1);

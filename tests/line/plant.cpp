@@ -143,11 +143,14 @@ TEST_CASE("plant: a permit lost after the last container changes nothing any mor
   PlantSpec spec = metre_line();
   spec.feed = 1_s;
   spec.line.controls.line_stop_reaction_us = 50'000;
+  spec.line.controls.line_pulse_pitch_um = 25'000;
   const auto quiet = play(spec, {output(20'000, Channel::kLinePermit, 1)});
   const std::int64_t last = quiet.rows.back().gate_us;
   const auto lost = play(spec, {output(20'000, Channel::kLinePermit, 1),
                                 output(last + 100'000, Channel::kLinePermit, 0)});
   CHECK(lost.rows == quiet.rows);
+  CHECK(lost.of(Channel::kLinePulse) == quiet.of(Channel::kLinePulse));
+  CHECK(lost.of(Channel::kRunPermit) == quiet.of(Channel::kRunPermit));
   CHECK(lost.result.end == quiet.result.end);
 }
 

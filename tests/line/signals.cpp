@@ -1,6 +1,7 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
+#include <cmath>
 #include <vector>
 
 #include "tests/line/metre_line.hpp"
@@ -67,6 +68,26 @@ TEST_CASE("signals: drops on the sensor add short levels behind the leading edge
                          level(Instant{1'473'700}, Channel::kContainerSensor, 1),
                          level(Instant{1'530'700}, Channel::kContainerSensor, 0)};
   CHECK(edges == expected);
+}
+
+TEST_CASE("signals: both edges scatter, each by itself") {
+  PlantSpec spec = metre_line();
+  spec.line.sensor.jitter_sd_us = 100;
+  const auto edges = play(spec, {}).of(Channel::kContainerSensor);
+  int alike = 0;
+  double squares = 0.0;
+  constexpr std::int64_t kFirst = 6;
+  constexpr std::int64_t kContainers = 30;
+  for (std::int64_t n = kFirst; n < kFirst + kContainers; ++n) {
+    const auto i = static_cast<std::size_t>(2 * (n - 1));
+    const std::int64_t on = (edges[i].at - passes(n, 270'500)).raw;
+    const std::int64_t off = (edges[i + 1].at - passes(n, 330'700)).raw;
+    alike += on == off ? 1 : 0;
+    squares += static_cast<double>(on * on + off * off);
+  }
+  CHECK(alike <= 2);
+  // The estimate of the deviation from 60 is good to 9 %, here taken four times.
+  CHECK(std::sqrt(squares / (2.0 * kContainers)) == doctest::Approx(100.0).epsilon(0.36));
 }
 
 TEST_CASE("signals: lid, seam, discharge and gate come as the container's place says") {
