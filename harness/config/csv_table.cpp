@@ -11,6 +11,7 @@ namespace rimebench {
 namespace {
 
 constexpr std::size_t kRowsMax = 100'000;
+constexpr std::size_t kMistakesShown = 20;
 
 std::string in_range(const CsvColumn& column) {
   std::string text = " (valid: " + number_text(column.min) + ".." + number_text(column.max);
@@ -170,6 +171,10 @@ Diagnostics in_file_order(Diagnostics diagnostics) {
     return a.where.line < b.where.line;
   };
   std::stable_sort(diagnostics.begin(), diagnostics.end(), above);
+  if (diagnostics.size() <= kMistakesShown) return diagnostics;
+  const Where first_hidden = diagnostics[kMistakesShown].where;
+  diagnostics.resize(kMistakesShown);
+  diagnostics.push_back({first_hidden, "more mistakes from here on are not shown"});
   return diagnostics;
 }
 

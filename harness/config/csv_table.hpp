@@ -68,7 +68,7 @@ class CsvTable {
   std::vector<std::string> asked_;
 };
 
-/// Mistakes of one file from top to bottom: columns are read one after the other.
+/// Mistakes of one file from top to bottom, as columns are read one after the other; at most 20.
 Diagnostics in_file_order(Diagnostics diagnostics);
 
 }  // namespace rimebench
