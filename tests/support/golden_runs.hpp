@@ -3,6 +3,7 @@
 #include <doctest/doctest.h>
 
 #include <fstream>
+#include <iomanip>
 #include <sstream>
 #include <string>
 #include <vector>
@@ -56,8 +57,9 @@ inline std::vector<GoldenRun> read_golden(const std::string& path) {
 
 inline std::string to_line(const GoldenRun& run) {
   std::ostringstream line;
-  line << run.scenario << ' ' << run.feed_us << ' ' << std::hex << run.proof.digest << std::dec
-       << ' ' << run.proof.changes << ' ' << run.proof.end.us;
+  line << run.scenario << ' ' << run.feed_us << ' ' << std::hex << std::setfill('0')
+       << std::setw(16) << run.proof.digest << std::dec << ' ' << run.proof.changes << ' '
+       << run.proof.end.us;
   return line.str();
 }
 
