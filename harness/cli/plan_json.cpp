@@ -78,6 +78,17 @@ Json pressures_json(const DosePlan& plan) {
   return rows;
 }
 
+Json after_seam_json(const DosePlan& plan) {
+  Json rows = Json::array();
+  for (const AfterSeam& row : plan.after_seam) {
+    rows.push_back({{"seconds", number(row.seconds)},
+                    {"moving_kpa", kpa(row.moving_Pa)},
+                    {"resting_kpa", kpa(row.resting_Pa)},
+                    {"resting_nitrogen_mg_per_kg", number(row.resting_mg_per_kg)}});
+  }
+  return rows;
+}
+
 Json sensitivities_json(const DosePlan& plan) {
   Json rows = Json::array();
   for (const Sensitivity& one : plan.sensitivities) {
@@ -168,6 +179,7 @@ std::string plan_json(const PlanSpec& spec, const DosePlan& plan) {
                     {"total_ppb", number(plan.oxygen.total_ppb)},
                     {"dissolved_ppb", number(plan.oxygen.dissolved_ppb)},
                     {"sweep_volumes", number(plan.oxygen.sweep_volumes)}};
+  json["after_seam"] = after_seam_json(plan);
   json["sensitivities"] = sensitivities_json(plan);
   json["supply"] = supply_json(plan.supply);
   json["room"] = room_json(plan);

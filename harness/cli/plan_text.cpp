@@ -27,6 +27,14 @@ std::string machine(const PlanSpec& spec, const DosePlan& plan) {
                             plan.view.belt_m_per_s);
 }
 
+std::string pack_text(const PlanSpec& spec) {
+  const ProductSpec& product = spec.product;
+  return fmt::format("{:g} ml ({:.2f} US fl oz) of {} at {:g} C ({:.0f} F) in {:g} ml brimful",
+                     product.fill_ml, product.fill_ml / kMlPerFluidOunce,
+                     product.dry ? "dry goods" : "drink", product.fill_temperature_c,
+                     fahrenheit(product.fill_temperature_c), spec.container.brimful_ml);
+}
+
 std::string target_text(const PlanSpec& spec) {
   const PlanTarget& target = spec.target;
   const std::string at = fmt::format("at {} ({:.0f} F), gas settled", figure(target.at_c, 0, "C"),
@@ -170,15 +178,17 @@ std::string timing_text(const PlanSpec& spec, const DosePlan& plan) {
 }  // namespace
 
 std::string plan_text(const PlanSpec& spec, const DosePlan& plan) {
-  std::string text = fmt::format("{}: {}\n  {}\n\n", spec.name, spec.title, machine(spec, plan));
+  std::string text = fmt::format("{}: {}\n  {}\n  {}\n\n", spec.name, spec.title,
+                                 machine(spec, plan), pack_text(spec));
   text += fmt::format("TARGET  {}\n", target_text(spec));
   if (plan.solved) text += answer_text(plan);
   text += "\n";
   text += notes_text(plan, false);
   if (plan.solved) {
     text += places_text(spec, plan) + ramp_text(spec, plan) + losses_text(spec, plan) +
-            timing_text(spec, plan) + pressures_text(spec, plan) + oxygen_text(plan) +
-            sensitivities_text(spec, plan) + supply_text(spec, plan) + room_text(spec, plan);
+            timing_text(spec, plan) + pressures_text(spec, plan) + after_seam_text(spec, plan) +
+            oxygen_text(plan) + sensitivities_text(spec, plan) + supply_text(spec, plan) +
+            room_text(spec, plan);
   }
   text += nitrogenation_text(spec, plan);
   if (plan.solved) text += stops_text(spec, plan);

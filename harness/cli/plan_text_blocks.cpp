@@ -9,12 +9,12 @@ namespace rimebench {
 namespace {
 
 constexpr double kPaPerPsi = 6894.757293168;
-constexpr double kMlPerFluidOunce = 29.5735295625;
 constexpr std::size_t kLineWidth = 100;
 
-std::string stop_length(double seconds) {
+std::string time_text(double seconds) {
   if (seconds < 60.0) return fmt::format("{:.0f} s", seconds);
-  return fmt::format("{:.0f} min", seconds / 60.0);
+  if (seconds <= 3600.0) return fmt::format("{:.0f} min", seconds / 60.0);
+  return fmt::format("{:.0f} d", seconds / 86'400.0);
 }
 
 }  // namespace
@@ -68,6 +68,21 @@ std::string pressures_text(const PlanSpec& spec, const DosePlan& plan) {
         plan.fill_limit->fill_ml, plan.fill_limit->fill_ml / kMlPerFluidOunce, over_ml);
   }
   return text + "\n";
+}
+
+std::string after_seam_text(const PlanSpec& spec, const DosePlan& plan) {
+  if (plan.after_seam.empty()) return {};
+  std::string text = fmt::format(
+      "after the seam, at {:g} C, kPa (psi)\n    after        moved on    standing still   "
+      "nitrogen then\n",
+      spec.product.fill_temperature_c);
+  for (const AfterSeam& row : plan.after_seam) {
+    text += fmt::format("  {:>7}  {:>14}    {:>14}   {:>5.1f} mg/kg\n", time_text(row.seconds),
+                        pressure(row.moving_Pa), pressure(row.resting_Pa), row.resting_mg_per_kg);
+  }
+  return text +
+         "  the nitrogen still boils at first: an in-line check within a few seconds reads low and "
+         "rising\n\n";
 }
 
 std::string oxygen_text(const DosePlan& plan) {
@@ -162,7 +177,7 @@ std::string stops_text(const PlanSpec& spec, const DosePlan& plan) {
       todo += fmt::format("; cool down {:g} min, {} test shots", spec.restart.cool_down_min,
                           spec.restart.test_shots);
     }
-    text += fmt::format("  {:>7}   {:>19}   {}\n", stop_length(row.seconds),
+    text += fmt::format("  {:>7}   {:>19}   {}\n", time_text(row.seconds),
                         pressure(row.equilibrium_Pa), todo);
   }
   return text +

@@ -9,6 +9,7 @@
 namespace rimebench {
 
 std::string pressures_text(const PlanSpec& spec, const DosePlan& plan);
+std::string after_seam_text(const PlanSpec& spec, const DosePlan& plan);
 std::string oxygen_text(const DosePlan& plan);
 std::string sensitivities_text(const PlanSpec& spec, const DosePlan& plan);
 std::string supply_text(const PlanSpec& spec, const DosePlan& plan);
@@ -19,6 +20,7 @@ std::string stops_text(const PlanSpec& spec, const DosePlan& plan);
 
 /// "206.8 (30.0)" in kPa and psi, or "liquid-full".
 std::string pressure(const std::optional<double>& gauge_Pa);
+inline constexpr double kMlPerFluidOunce = 29.5735295625;
 double fahrenheit(double celsius);
 /// The text in lines of at most 100 characters, the later ones indented.
 std::string wrapped(const std::string& text, std::size_t indent);

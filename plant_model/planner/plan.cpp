@@ -82,6 +82,7 @@ DosePlan make_plan(const PlanSpec& given) {
     check_shots(spec, packs, plan);
     check_queue(spec, plan);
     plan_oxygen(spec, packs, plan);
+    plan_after_seam(spec, packs, plan);
     plan_supply_and_room(spec, plan);
     plan_stops(spec, packs, plan);
     plan.sensitivities = sensitivities(spec, plan);

@@ -89,6 +89,15 @@ struct NitrogenationPlan {
   double diffusion_only_percent{};           ///< of the way in five days if the tank is quiet
 };
 
+/// What a pressure check or a gauge without dead volume reads of place 1, so long after the seam,
+/// at the temperature of the fill.
+struct AfterSeam {
+  double seconds{};
+  std::optional<double> moving_Pa;   ///< the drink shaken on its way: a usual rate of uptake [CAL]
+  std::optional<double> resting_Pa;  ///< the pack stands: diffusion alone
+  double resting_mg_per_kg{};        ///< nitrogen in the resting drink by then
+};
+
 /// What the operator does after a stop this long.
 struct StopRow {
   double seconds{};
@@ -111,6 +120,7 @@ struct DosePlan {
   std::optional<FillLimit> fill_limit;
   double target_nitrogen_mg_per_kg{};  ///< dissolved once settled at the target's temperature
   OxygenPlan oxygen;
+  std::vector<AfterSeam> after_seam;
   std::vector<Sensitivity> sensitivities;  ///< largest first
   SupplyPlan supply;
   std::optional<RoomPlan> room;

@@ -21,6 +21,9 @@ void check_shots(const PlanSpec& spec, const PackPlan& packs, DosePlan& plan);
 /// The queue in front of the seamer.
 void check_queue(const PlanSpec& spec, DosePlan& plan);
 
+/// Pressure of place 1 in the time after the seam, and how reliable its solubility is.
+void plan_after_seam(const PlanSpec& spec, const PackPlan& packs, DosePlan& plan);
+
 /// Oxygen in headspace and drink, and what would reach a limit that the dose does not.
 void plan_oxygen(const PlanSpec& spec, const PackPlan& packs, DosePlan& plan);
 

@@ -58,6 +58,11 @@ void note_no_dose(const PlanSpec& spec, const PackPlan& packs, const Wait& wait,
                      figure(spec.container.brimful_ml * 0.95, 1, "ml")});
     return;
   }
+  if (spec.product.dry && spec.target.kind == TargetKind::kDissolvedNitrogen) {
+    notes.push_back({Severity::kRefused, target_key(spec.target.kind),
+                     "nothing dissolves in dry goods", "a target of headspace oxygen"});
+    return;
+  }
   const auto settled = packs.target_equilibrium_Pa(undosed);
   if (packs.excess(undosed) >= 0.0) {
     notes.push_back({Severity::kRefused, target_key(spec.target.kind),

@@ -182,9 +182,17 @@ class Writer {
     set(Parameter::kDoseUg, rounded(base * kUgPerKg));
     for (std::size_t i = 0; i < at.size(); ++i) {
       set_entry(Parameter::kWaitCurveUs, i, at[i] * kUs);
-      const double ppm = nozzle_kg(at[i]) / base * kPpm;
+      const double kg = nozzle_kg(at[i]);
+      if (!(kg > 0.0) || !(base > 0.0)) return note_too_slow();
+      const double ppm = kg / base * kPpm;
       set_entry(Parameter::kWaitCurvePpm, i, std::min(ppm, 2e9));
     }
+  }
+
+  void note_too_slow() {
+    plan_.notes.push_back({Severity::kRefused, "checks.speed_min_percent",
+                           "at the least speed the wait is so long that no dose reaches the target",
+                           "a larger share of the planned speed"});
   }
 
   bool for_oxygen() const {

@@ -81,6 +81,25 @@ TEST_CASE("plan: what a millilitre, the gas's temperature, a stiffer wall are wo
   CHECK(std::is_sorted(plan.sensitivities.begin(), plan.sensitivities.end(), smaller));
 }
 
+TEST_CASE(
+    "plan: two seconds after the seam a check reads low, a minute after near the prompt figure") {
+  const DosePlan plan = make_plan(worked_plan());
+  const auto at = [&](double seconds) {
+    for (const AfterSeam& row : plan.after_seam) {
+      if (row.seconds == seconds) return row;
+    }
+    FAIL("no such time");
+    return AfterSeam{};
+  };
+  const double prompt_Pa = 267.49e3;
+  CHECK(at(2.0).resting_Pa.value() < 0.3 * prompt_Pa);
+  CHECK(near(at(60.0).resting_Pa.value(), prompt_Pa, 0.005));
+  // Diffusion alone: 13 % of the uptake in a day; the shaken pack has settled.
+  const double day = (at(86'400.0).resting_mg_per_kg - 3.0) / (68.9 - 3.0);
+  CHECK(std::abs(day - 0.13) < 0.02);
+  CHECK(near(at(86'400.0).moving_Pa.value(), 170.07e3));
+}
+
 TEST_CASE("plan: the supply and the room around the worked example") {
   PlanSpec spec = worked_plan();
   spec.supply.cool_downs_per_day = 0.0;
