@@ -64,7 +64,7 @@ std::string answer_text(const DosePlan& plan) {
                 last.shot.open_s * kMs)
           : fmt::format("DOSE    {:.1f} mg of liquid nitrogen at the nozzle, valve open {:.1f} ms",
                         first.shot.nozzle_kg * kMg, first.shot.open_s * kMs);
-  if (any_refusal(plan.notes)) text += ", if it were not refused";
+  if (any_refusal(plan.notes)) text += ", were it not refused";
   return text + "\n";
 }
 

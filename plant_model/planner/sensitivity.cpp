@@ -20,6 +20,8 @@ constexpr double kTenPercent = 1.1;
 constexpr auto kSteps = std::to_array<Step>({
     {"container.compliance_ml_per_mpa", "+1 ml/MPa",
      [](PlanSpec& s) { s.container.compliance_ml_per_mpa += 1.0; }},
+    {"container.expansion_ppm_per_k", "+10 ppm/K",
+     [](PlanSpec& s) { s.container.expansion_ppm_per_k += 10.0; }},
     {"container.brimful_ml", "+1 ml", [](PlanSpec& s) { s.container.brimful_ml += 1.0; }},
     {"product.dissolved_nitrogen_mg_per_kg", "+1 mg/kg",
      [](PlanSpec& s) { s.product.dissolved_nitrogen_mg_per_kg += 1.0; }},
@@ -35,6 +37,8 @@ constexpr auto kSteps = std::to_array<Step>({
      [](PlanSpec& s) {
        s.line.boil_off.exponent = s.line.boil_off.exponent > 0.9 ? 2.0 / 3.0 : 1.0;
      }},
+    {"line.boil_off.reference_mg", "+10 %",
+     [](PlanSpec& s) { s.line.boil_off.reference_mg *= kTenPercent; }},
     {"line.headspace.sweep_efficiency", "+10 %",
      [](PlanSpec& s) { s.line.headspace.sweep_efficiency *= kTenPercent; }},
     {"line.headspace.cold_gas_k", "+10 K",
@@ -118,6 +122,9 @@ std::vector<Sensitivity> sensitivities(const PlanSpec& spec, const DosePlan& pla
   add("valve open time", "+1 ms", difference.of_valve(0.001));
   add("line.valve.flow_ug_per_us", "+1 %",
       difference.of_valve(0.01 * plan.places.front().shot.flow_s));
+  if (spec.bore.bore_um > 0.0) {
+    add("bore.discharge", "+1 %", difference.of_valve(0.01 * plan.places.front().shot.flow_s));
+  }
   add("wait", "+0.1 s", difference.of_wait(0.1));
   add("headspace gas at the seam", "+10 K", difference.of_gas(10.0));
   for (const Step& step : kSteps) add(step.key, step.text, difference.of_step(step));

@@ -117,8 +117,10 @@ Shot shot_for(const PlanSpec& plan, const NozzleView& view, double landed_kg) {
     shot.flow_s = shot.nozzle_kg / view.jet.flow_kg_per_s;
     shot.streak_m = view.belt_m_per_s * shot.flow_s;
     capture(plan, view, shot);
-    // Of a shot that mostly misses, a longer one misses more: it is left as it is, to be refused.
-    if (shot.captured < kCapturedLeast || std::abs(shot.captured - before) < 1e-12) break;
+    // A streak that does not fit only grows if it is to make good what it misses: it is refused as
+    // it is, and so is a shot that mostly misses.
+    const bool in_vain = shot.streak_m > longest_streak_m(view) || shot.captured < kCapturedLeast;
+    if (in_vain || std::abs(shot.captured - before) < 1e-12) break;
   }
   const ValveSpec& valve = plan.line.valve;
   shot.open_s = open_s_for(plan, view.jet, shot.nozzle_kg);

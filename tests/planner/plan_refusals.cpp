@@ -78,8 +78,10 @@ TEST_CASE("plan: a 26.9 mm streak does not fit the 21.7 mm bore of a 28 mm bottl
   PlanSpec spec = worked_plan();
   spec.container.opening_um = 21'700;
   check_refused(spec, "container.opening_um", "containers a minute");
-  const PlanNote* const note = note_on(make_plan(spec), "container.opening_um");
-  CHECK(note->text.find("21.7 mm") != std::string::npos);
+  const DosePlan plan = make_plan(spec);
+  const PlanNote* const note = note_on(plan, "container.opening_um");
+  REQUIRE(note != nullptr);
+  CHECK(note->text.find("a streak of 26.9 mm does not fit an opening of 21.7 mm") == 0);
 }
 
 TEST_CASE("plan: a sensor too near the nozzle is refused with the distance that does") {
