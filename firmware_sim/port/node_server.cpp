@@ -144,8 +144,9 @@ void serve_sockets(const Listen& listen, bool once, std::ostream& out) {
 void serve_serial(const SerialLine& line, bool once, std::ostream& out) {
   SerialServer server(line);
   out << "listening on serial:" << line.device << "," << line.baud << std::endl;
+  // One session object for all benches: half a frame of the next may have come with the goodbye.
+  NodeSession<DoseController> session;
   do {
-    NodeSession<DoseController> session;
     if (!server.serve_one(session)) throw std::runtime_error(line.device + ": the line is gone");
   } while (!once);
 }

@@ -42,14 +42,14 @@ using ServeAddress = std::variant<ListenAddress, ListenPath, SerialLine>;
 /// fail in silence, since the next receive notices. True if it was a goodbye.
 template <class Stream, class Session>
 bool serve_session(Stream& stream, Session& session) {
-  while (!session.ended()) {
+  do {
     const auto bytes = stream.receive();
     if (bytes.empty()) return false;
     for (const std::uint8_t byte : bytes) {
       const auto reply = session.on_byte(byte);
       if (!reply.empty()) stream.send(reply);
     }
-  }
+  } while (!session.ended());
   return true;
 }
 

@@ -161,7 +161,7 @@ std::unique_ptr<ByteStream> open_serial(const SerialAddress& address) {
   demand_success();
   device.set_option(port::flow_control(port::flow_control::none), error);
   demand_success();
-  ::tcflush(device.native_handle(), TCIOFLUSH);
+  ::tcflush(device.native_handle(), TCIFLUSH);
   return stream;
 }
 
