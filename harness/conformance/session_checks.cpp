@@ -1,0 +1,90 @@
+#include <array>
+
+#include "harness/conformance/checks.hpp"
+#include "harness/conformance/exercise.hpp"
+
+namespace rimebench {
+
+namespace {
+
+void hello(const Bench& bench) {
+  const auto probe = bench.connect();
+  const HelloReplyMessage reply = probe->greet();
+  require(reply.version == kProtocolVersion, "it speaks version " + std::to_string(reply.version) +
+                                                 " of the protocol, not " +
+                                                 std::to_string(kProtocolVersion));
+  require(reply.capacity >= kCapacityMin, "it takes " + std::to_string(reply.capacity) +
+                                              " changes a grant, at least " +
+                                              std::to_string(kCapacityMin) + " are asked for");
+}
+
+void nonce(const Bench& bench) {
+  const auto probe = bench.connect();
+  for (int i = 0; i < 2; ++i) {
+    const HelloReplyMessage reply = probe->greet();
+    require(reply.nonce == probe->nonce(),
+            "the nonce of the hello was " + std::to_string(probe->nonce()) +
+                ", that of the reply is " + std::to_string(reply.nonce));
+  }
+}
+
+void version(const Bench& bench) {
+  const auto probe = bench.greeted();
+  probe->expect_refusal(framed(HelloMessage{kProtocolVersion + 1, 5}), {Refusal::kVersion, 0},
+                        "a hello of version 2");
+  probe->expect_unharmed("a hello of version 2");
+  // What follows the version is another protocol's affair.
+  probe->expect_refusal(framed_payload({0x01, 0x03}), {Refusal::kVersion, 0},
+                        "a hello of version 3 without further fields");
+}
+
+void no_session(const Bench& bench) {
+  const auto probe = bench.connect();
+  // A serial line has no beginning: the last session is still there.
+  if (!probe->starts_empty()) probe->send(framed_goodbye());
+  probe->expect_refusal(framed(GrantMessage{1, Instant{10}, Duration{1}, {}}),
+                        {Refusal::kNoSession, 1}, "a grant without a hello");
+  probe->greet();
+  probe->expect_unharmed("a grant without a hello");
+}
+
+void fresh(const Bench& bench) {
+  const auto probe = bench.greeted();
+  const Changes inputs = exercise();
+  const Changes first = probe->run({kExerciseEnd, inputs});
+  probe->greet();
+  require(probe->run({kExerciseEnd, inputs}) == first,
+          "the same inputs after a second hello brought other outputs: something of the first "
+          "session was left");
+}
+
+void goodbye(const Bench& bench) {
+  auto first = bench.greeted();
+  const Changes inputs = exercise();
+  const Changes outputs = first->run({kExerciseEnd, inputs});
+  first->send(framed_goodbye());
+  if (!first->starts_empty()) {
+    first->expect_quiet("a goodbye");
+    first.reset();
+  }
+  // Our end of the old connection is still open: it is the node that must have closed it.
+  const auto second = bench.connect();
+  second->greet();
+  require(second->run({kExerciseEnd, inputs}) == outputs,
+          "the same inputs in the next session brought other outputs");
+}
+
+constexpr std::array kChecks{
+    Check{"hello", "a hello is answered with version 1, room for 128 changes and a name", hello},
+    Check{"nonce", "a hello reply carries the nonce of its hello", nonce},
+    Check{"version", "a hello of another version is refused and changes nothing", version},
+    Check{"no_session", "a grant without a hello is refused", no_session},
+    Check{"fresh", "a hello begins again with a controller from power-on", fresh},
+    Check{"goodbye", "a goodbye ends the session; the next bench is served", goodbye},
+};
+
+}  // namespace
+
+std::span<const Check> session_checks() { return kChecks; }
+
+}  // namespace rimebench
