@@ -8,6 +8,7 @@
 #include "firmware_sim/units/demand.hpp"
 #include "harness/cli/check_command.hpp"
 #include "harness/cli/fit_command.hpp"
+#include "harness/cli/node_check_command.hpp"
 #include "harness/cli/node_command.hpp"
 #include "harness/cli/picture_command.hpp"
 #include "harness/cli/plan_command.hpp"
@@ -29,6 +30,7 @@ struct Options {
   RunOptions run;
   CheckOptions check;
   NodeOptions node;
+  NodeCheckOptions node_check;
   FitOptions fit;
   PlanOptions plan;
   TrimOptions trim;
@@ -111,6 +113,19 @@ void add_others(CLI::App& app, Options& options) {
   node->add_flag("--once", options.node.once, "end after the first bench has left");
 }
 
+void add_node_check(CLI::App& app, NodeCheckOptions& check) {
+  CLI::App* command = add_command(app, "node-check", "Holds any node to the protocol, by rules.");
+  command
+      ->add_option("--node", check.node,
+                   "tcp:HOST:PORT, unix:PATH, serial:DEV[,BAUD] or exec:COMMAND")
+      ->required()
+      ->type_name("NODE");
+  command->add_option("--silence-ms", check.silence_ms, "for one answer (10000)")
+      ->check(CLI::Range(1, 3'600'000))
+      ->type_name("MS");
+  command->add_flag("--thorough", check.thorough, "also what takes many thousand exchanges");
+}
+
 void add_plan(CLI::App& app, PlanOptions& plan) {
   CLI::App* command = add_command(app, "plan", "Works out the dose for a target, and its dangers.");
   command->add_option("FILE", plan.file, "plan file (YAML)")->required()->type_name("");
@@ -182,6 +197,7 @@ ExitCode dispatch(const CLI::App& app, const Options& options) {
   if (app.got_subcommand("diff")) {
     return diff_command(options.trace, options.other_trace, std::cout);
   }
+  if (app.got_subcommand("node-check")) return node_check_command(options.node_check, std::cout);
   return node_command(options.node, std::cout, std::cerr);
 }
 
@@ -199,6 +215,7 @@ int main(int argc, char** argv) {
   Options options;
   add_run(app, options.run);
   add_others(app, options);
+  add_node_check(app, options.node_check);
   add_plan(app, options.plan);
   add_fit(app, options.fit);
   add_trim(app, options.trim);
