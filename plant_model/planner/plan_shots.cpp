@@ -132,11 +132,13 @@ void check_queue(const PlanSpec& spec, DosePlan& plan) {
              ": its queue would never empty",
          figure(std::floor(most), 0, "containers a minute")});
   }
-  const int saturates = queue_room(spec) + 1;
-  if (saturates >= static_cast<int>(plan.places.size())) return;
-  plan.queue_saturates_at = saturates;
+  const auto saturated = std::find_if(plan.places.begin(), plan.places.end(),
+                                      [](const PlacePlan& p) { return p.wait.saturated; });
+  if (saturated == plan.places.end()) return;
+  plan.queue_saturates_at = saturated->wait.place;
   plan.notes.push_back({Severity::kWarned, "line.stations.seam_um",
-                        "the queue is short: from place " + std::to_string(saturates) +
+                        "the queue is short: from place " +
+                            std::to_string(plan.queue_saturates_at) +
                             " on containers stand before the nozzle, so no wait grows any more and "
                             "the ramp must not either",
                         ""});

@@ -33,6 +33,24 @@ Wait unhindered(const PlanSpec& plan) {
           seconds(line.seamer.seam_us - line.seamer.lid_us)};
 }
 
+/// The seamer takes no two containers closer than this. The next in a standing queue has one body's
+/// length to go once it has taken the first.
+double between_takings_s(const PlanSpec& plan) {
+  return std::max(seconds(plan.line.seamer.cycle_us),
+                  metres(plan.container.body_um) / belt_m_per_s(plan));
+}
+
+/// The longest that a container can stand between nozzle and seamer: one that stood just before
+/// the nozzle passes it as the queue moves on, and has a full queue ahead of it. What stands before
+/// the nozzle has not been dosed yet.
+double longest_standing_s(const PlanSpec& plan) {
+  const double way_m = nozzle_to_seam_m(plan.line);
+  const double speed = belt_m_per_s(plan);
+  const double takings = queue_room(plan) + 1.0;
+  const double before_nozzle_m = takings * metres(plan.container.body_um) - way_m;
+  return takings * between_takings_s(plan) - before_nozzle_m / speed - way_m / speed;
+}
+
 /// How long each container of a group stands in the queue before a single-station seamer.
 std::vector<double> queueing_s(const PlanSpec& plan) {
   const FillerSpec& filler = plan.line.filler;
@@ -41,19 +59,14 @@ std::vector<double> queueing_s(const PlanSpec& plan) {
   const int heads = rotary ? 1 : filler.heads;
   const double group_s = metres(rotary ? filler.pitch_um : filler.group_pitch_um) / speed;
   const double head_s = rotary ? 0.0 : metres(filler.head_pitch_um) / speed;
-  // The next in a standing queue has one body's length to go once the seamer has taken the first.
-  const double between =
-      std::max(seconds(plan.line.seamer.cycle_us), metres(plan.container.body_um) / speed);
-  // What stands before the nozzle has not been dosed yet: no wait is longer than a full queue's.
-  const double room = nozzle_to_seam_m(plan.line) / metres(plan.container.body_um);
-  const double most = std::max(0.0, room * between - nozzle_to_seam_m(plan.line) / speed);
+  const double between = between_takings_s(plan);
   std::vector<double> standing(static_cast<std::size_t>(heads));
   double free_at = 0.0;
   for (int group = 0; group < kGroups; ++group) {
     for (int head = 0; head < heads; ++head) {
       const double comes = group * group_s + head * head_s;
       const double taken = std::max(comes, free_at);
-      standing[static_cast<std::size_t>(head)] = std::min(taken - comes, most);
+      standing[static_cast<std::size_t>(head)] = taken - comes;
       free_at = taken + between;
     }
   }
@@ -68,12 +81,13 @@ double belt_m_per_s(const PlanSpec& plan) {
 
 std::vector<PlaceWait> place_waits(const PlanSpec& plan) {
   const Wait least = unhindered(plan);
-  if (plan.line.transport == Transport::kLocked) return {{1, least, least}};
+  if (plan.line.transport == Transport::kLocked) return {{1, least, least, false}};
+  const double longest = longest_standing_s(plan);
   std::vector<PlaceWait> places;
   for (const double standing : queueing_s(plan)) {
     Wait expected = least;
-    expected.belt_s += standing;
-    places.push_back({static_cast<int>(places.size()) + 1, expected, least});
+    expected.belt_s += std::min(standing, longest);
+    places.push_back({static_cast<int>(places.size()) + 1, expected, least, standing > longest});
   }
   return places;
 }

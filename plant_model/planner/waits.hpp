@@ -19,8 +19,9 @@ struct Wait {
 /// One place of a group, counted from the seamer; a line without groups has one.
 struct PlaceWait {
   int place{1};
-  Wait expected;  ///< all heads present, the line at its planned speed
-  Wait shortest;  ///< nothing in the way: heads missing, an empty queue, the first after a gap
+  Wait expected;     ///< all heads present, the line at its planned speed
+  Wait shortest;     ///< nothing in the way: heads missing, an empty queue, the first after a gap
+  bool saturated{};  ///< the queue reaches back past the nozzle: no later place waits longer
 };
 
 double belt_m_per_s(const PlanSpec& plan);

@@ -79,13 +79,17 @@ TEST_CASE("plan: the waits it works out are those that the line gives, place by 
 
 TEST_CASE("plan: a queue that reaches back past the nozzle saturates the ramp") {
   PlanSpec spec = inline4_plan();
-  spec.line.filler.heads = 10;
-  spec.line.filler.group_pitch_um = 3'750'000;
+  spec.line.filler.heads = 16;
+  spec.line.filler.group_pitch_um = 6'000'000;
   const DosePlan plan = make_plan(spec);
+  // Seven stand between nozzle and seamer; one that waited before the nozzle passes it 28.8 mm
+  // after the queue moves, and is the eighth to be taken: 8 x 1.2 s - 0.115 s, then 0.6 s.
   CHECK(queue_room(spec) == 7);
-  CHECK(plan.queue_saturates_at == 8);
-  REQUIRE(plan.places.size() == 10);
-  CHECK(near(plan.places[9].wait.expected.total(), plan.places[8].wait.expected.total(), 0.02));
+  REQUIRE(plan.places.size() == 16);
+  CHECK(plan.queue_saturates_at == 11);
+  CHECK(near(plan.places[9].wait.expected.total(), 9.8, 1e-9));
+  CHECK(near(plan.places[10].wait.expected.total(), 9.6 - 0.0288 / 0.25 + 0.6, 1e-9));
+  CHECK(near(plan.places[15].wait.expected.total(), plan.places[10].wait.expected.total(), 1e-9));
   CHECK(note_on(plan, "line.stations.seam_um", Severity::kWarned) != nullptr);
 }
 
