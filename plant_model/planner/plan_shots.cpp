@@ -136,12 +136,14 @@ void check_queue(const PlanSpec& spec, DosePlan& plan) {
                                       [](const PlacePlan& p) { return p.wait.saturated; });
   if (saturated == plan.places.end()) return;
   plan.queue_saturates_at = saturated->wait.place;
-  plan.notes.push_back({Severity::kWarned, "line.stations.seam_um",
+  plan.notes.push_back({Severity::kRefused, "line.filler.heads",
                         "the queue is short: from place " +
                             std::to_string(plan.queue_saturates_at) +
-                            " on containers stand before the nozzle, so no wait grows any more and "
-                            "the ramp must not either",
-                        ""});
+                            " on containers stand before the nozzle. Their wait, and so the ramp, "
+                            "grows no more, and a controller that follows the belt cannot dose "
+                            "what stands",
+                        std::to_string(plan.queue_saturates_at - 1) +
+                            " heads at once, or a longer way from nozzle to seamer"});
 }
 
 }  // namespace rimebench

@@ -90,7 +90,9 @@ TEST_CASE("plan: a queue that reaches back past the nozzle saturates the ramp") 
   CHECK(near(plan.places[9].wait.expected.total(), 9.8, 1e-9));
   CHECK(near(plan.places[10].wait.expected.total(), 9.6 - 0.0288 / 0.25 + 0.6, 1e-9));
   CHECK(near(plan.places[15].wait.expected.total(), plan.places[10].wait.expected.total(), 1e-9));
-  CHECK(note_on(plan, "line.stations.seam_um", Severity::kWarned) != nullptr);
+  const PlanNote* const note = note_on(plan, "line.filler.heads");
+  REQUIRE(note != nullptr);
+  CHECK(note->nearest.find("10 heads at once") == 0);
 }
 
 }  // namespace
