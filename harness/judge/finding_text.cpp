@@ -15,8 +15,10 @@ constexpr double kPaPerKpa = 1'000.0;
 constexpr double kMicros = 1e6;
 
 const char* fault_name(double fault) {
-  const auto index = static_cast<std::size_t>(fault);
-  return fault >= 0.0 && index < kFaultTable.size() ? kFaultTable[index].name : "unknown";
+  for (const FaultRow& row : kFaultTable) {
+    if (static_cast<double>(row.fault) == fault) return row.name;
+  }
+  return "unknown";
 }
 
 const char* bound_words(Bound bound) {

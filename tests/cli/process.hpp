@@ -41,6 +41,7 @@ class Process {
     posix_spawn_file_actions_adddup2(&actions, ends[1], STDOUT_FILENO);
     posix_spawn_file_actions_adddup2(&actions, fileno(errors_.get()), STDERR_FILENO);
     std::vector<char*> words;
+    words.reserve(command.size() + 1);
     for (std::string& word : command) words.push_back(word.data());
     words.push_back(nullptr);
     REQUIRE(posix_spawn(&id_, words[0], &actions, nullptr, words.data(), environ) == 0);

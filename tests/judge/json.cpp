@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <functional>
 #include <nlohmann/json.hpp>
 
 #include "harness/judge/verdict_json.hpp"
@@ -40,13 +39,6 @@ Changes small_changes() {
           {Instant{30}, counter_channel(Counter::kTooLate), 1}};
 }
 
-/// Every number in it, at any depth.
-void visit_numbers(const nlohmann::json& json, const std::function<void(double)>& visit) {
-  if (json.is_number()) visit(json.get<double>());
-  if (!json.is_structured()) return;
-  for (const nlohmann::json& child : json) visit_numbers(child, visit);
-}
-
 }  // namespace
 
 TEST_CASE("judge: the JSON of a small verdict, key by key") {
@@ -64,10 +56,12 @@ TEST_CASE(
     const std::string text = to_json(scenario, judged(scenario, rows));
     const auto json = nlohmann::json::parse(text);
     int numbers = 0;
-    visit_numbers(json, [&](double value) {
+    for (const auto& [place, value] : json.flatten().items()) {
+      CAPTURE(place);
+      if (!value.is_number()) continue;
       ++numbers;
-      CHECK(std::isfinite(value));
-    });
+      CHECK(std::isfinite(value.get<double>()));
+    }
     CHECK(numbers > 20);
   }
   const auto empty = nlohmann::json::parse(to_json(scenario, judged(scenario, {})));

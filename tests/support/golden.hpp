@@ -16,6 +16,7 @@ inline std::string golden_path(const std::string& file) {
 }
 
 inline std::string golden_text(const std::string& file, const std::string& text) {
+  // NOLINTNEXTLINE(concurrency-mt-unsafe): a test program has one thread
   if (std::getenv("RIMEBENCH_WRITE_GOLDEN") != nullptr) {
     std::ofstream(golden_path(file), std::ios::binary) << text;
   }
