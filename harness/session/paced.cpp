@@ -121,10 +121,13 @@ class PacedRun {
 
   Instant run_time(Instant node) const { return Instant{} + (clock_.to_bench(node) - start_); }
 
-  /// Takes the plant as far as the node has surely come.
+  /// Takes the plant as far as the node has surely come; never past an input that is still to be
+  /// sent, since the plant lets go of those it has passed.
   void follow() {
     while (!plant_.finished()) {
+      const auto inputs = unsent();
       Instant reached = earlier(known_, ahead_.until);
+      if (!inputs.empty()) reached = earlier(reached, inputs.front().at);
       if (!outputs_.empty() && outputs_.front().at < reached) {
         reached = earlier(reached, outputs_.front().at + ahead_.lookahead);
       }
