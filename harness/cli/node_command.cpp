@@ -4,6 +4,7 @@
 #include <stdexcept>
 
 #include "firmware_sim/port/node_server.hpp"
+#include "firmware_sim/port/paced_server.hpp"
 #include "firmware_sim/port/stdio_server.hpp"
 #include "harness/cli/node_option.hpp"
 
@@ -41,12 +42,13 @@ ServeAddress address_of(const NodeOptions& options) {
 }  // namespace
 
 ExitCode node_command(const NodeOptions& options, std::ostream& out, std::ostream& err) {
-  if (options.stdio && options.listen.empty() && options.serial.empty()) {
+  if (options.stdio && options.listen.empty() && options.serial.empty() && !options.paced) {
     serve_stdio();
     return ExitCode::kPass;
   }
   try {
-    serve(address_of(options), options.once, out);
+    const ServeAddress address = address_of(options);
+    options.paced ? serve_paced(address, options.once, out) : serve(address, options.once, out);
   } catch (const std::invalid_argument& error) {
     err << error.what() << '\n';
     return ExitCode::kBadInput;

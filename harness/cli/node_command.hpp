@@ -12,6 +12,7 @@ struct NodeOptions {
   bool once{};           ///< end after the first bench has left
   std::string serial{};  ///< DEV[,BAUD], instead of `listen`
   bool stdio{};          ///< standard input and output, instead of both, for one bench
+  bool paced{};          ///< on the wall clock instead of in lockstep; not over `stdio`
 };
 
 /// `rimebench node`: the dose controller behind a socket, a serial line, or standard input and

@@ -39,6 +39,8 @@ std::string repeat_command(const RunOptions& options, const std::string& file,
       fmt::format("rimebench run {} --seed {}", shell_word(file), scenario.plant.seed);
   if (options.node != "inproc") command += " --node " + shell_word(options.node);
   if (!options.grant_changes.empty()) command += " --grant-changes " + options.grant_changes;
+  if (options.paced.on)
+    command += fmt::format(" --paced --late-us-max {}", options.paced.budget_us);
   return command;
 }
 
@@ -84,17 +86,38 @@ Verdict run_scenario(const RunOptions& options, const GrantCut& cut, const Scena
   return recorder.finish(result.end, result.exchanges, lost);
 }
 
+Verdict run_scenario_paced(const RunOptions& options, const Scenario& scenario,
+                           std::optional<OutputFile>& json, std::string& figures) {
+  PacedOutcome outcome;
+  std::unique_ptr<ByteStream> stream;
+  try {
+    stream = open_stream(options.node);
+  } catch (const StreamError& error) {
+    outcome.lost = "node at " + options.node + ": " + error.what();
+  }
+  Recorder recorder(scenario);
+  if (!options.json.empty() && options.json != "-") json.emplace(options.json);
+  if (stream) {
+    begin_files(options, scenario, recorder);
+    outcome = run_paced_scenario(options.paced, std::move(stream), scenario, recorder);
+  }
+  figures = outcome.text;
+  return recorder.finish(outcome.end, outcome.exchanges, outcome.lost);
+}
+
 ExitCode run_and_show(const RunOptions& options, const GrantCut& cut, const Scenario& scenario,
                       const std::string& file, std::ostream& out) {
   std::optional<OutputFile> json;
-  const Verdict verdict = run_scenario(options, cut, scenario, json);
+  std::string figures;
+  const Verdict verdict = options.paced.on ? run_scenario_paced(options, scenario, json, figures)
+                                           : run_scenario(options, cut, scenario, json);
   if (json) {
     json->write(to_json(scenario, verdict));
     json->close();
   }
   out << (options.json == "-"
               ? to_json(scenario, verdict)
-              : to_terminal(scenario, verdict, repeat_command(options, file, scenario)));
+              : to_terminal(scenario, verdict, repeat_command(options, file, scenario)) + figures);
   return exit_code(verdict.outcome);
 }
 
@@ -109,6 +132,10 @@ ExitCode run_command(const RunOptions& options, std::ostream& out, std::ostream&
   const bool writes = !(options.json + options.trace + options.ledger).empty();
   if (writes && options.files.size() > 1) {
     err << "rimebench: --json, --trace and --ledger take one scenario at a time\n";
+    return ExitCode::kBadInput;
+  }
+  if (options.paced.on && (options.node == "inproc" || !options.grant_changes.empty())) {
+    err << "rimebench: --paced needs a --node outside the bench, and takes no --grant-changes\n";
     return ExitCode::kBadInput;
   }
   const auto cut = options.grant_changes.empty() ? std::optional<GrantCut>{GrantCut{}}

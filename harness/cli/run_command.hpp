@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "harness/cli/exit_code.hpp"
+#include "harness/cli/paced_run.hpp"
 #include "harness/link/byte_stream.hpp"
 
 namespace rimebench {
@@ -20,6 +21,7 @@ struct RunOptions {
   std::string seed;           ///< empty: the scenario's own
   /// A node that takes longer over one answer is given up.
   std::int64_t silence_ms{kSilenceMax.count()};
+  PacedOptions paced;  ///< on the wall clock instead of in lockstep
 };
 
 /// `rimebench run`: each scenario against the controller. Every option and every file is checked

@@ -96,6 +96,19 @@ void add_run(CLI::App& app, RunOptions& run) {
       ->type_name("MS");
 }
 
+void add_paced(CLI::App& app, PacedOptions& paced) {
+  CLI::App* command = app.get_subcommand("run");
+  command->add_flag("--paced", paced.on,
+                    "on the wall clock, for hardware: no determinism claim; late is inconclusive");
+  command
+      ->add_option("--late-us-max", paced.budget_us,
+                   "paced: an input may reach the node so late (5000)")
+      ->check(CLI::Range(1, 1'000'000))
+      ->type_name("US");
+  command->add_flag("--lock-memory", paced.lock_memory, "paced: keep the bench's memory in place");
+  command->add_flag("--realtime", paced.realtime, "paced: ask the system for real-time priority");
+}
+
 void add_others(CLI::App& app, Options& options) {
   CLI::App* check = add_command(app, "check", "Validates scenario files and runs nothing.");
   check->add_option("FILE", options.check.files, "scenario files (YAML)")->type_name("");
@@ -111,6 +124,7 @@ void add_others(CLI::App& app, Options& options) {
   node->add_option("--serial", options.node.serial, "a serial line")->type_name("DEV[,BAUD]");
   node->add_flag("--stdio", options.node.stdio, "standard input and output, for one bench");
   node->add_flag("--once", options.node.once, "end after the first bench has left");
+  node->add_flag("--paced", options.node.paced, "on the wall clock, for a bench that runs --paced");
 }
 
 void add_node_check(CLI::App& app, NodeCheckOptions& check) {
@@ -214,6 +228,7 @@ int main(int argc, char** argv) {
   app.footer(kFooter);
   Options options;
   add_run(app, options.run);
+  add_paced(app, options.run.paced);
   add_others(app, options);
   add_node_check(app, options.node_check);
   add_plan(app, options.plan);
