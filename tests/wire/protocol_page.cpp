@@ -12,6 +12,7 @@
 #include "firmware_sim/contract/parameter_table.hpp"
 #include "firmware_sim/port/node_session.hpp"
 #include "firmware_sim/wire/message.hpp"
+#include "firmware_sim/wire/paced_message.hpp"
 #include "harness/trace/digest.hpp"
 #include "tests/link/echo_controller.hpp"
 #include "tests/wire/bytes.hpp"
@@ -82,6 +83,9 @@ Bytes again(std::span<const std::uint8_t> payload) {
   if (const auto reached = decode_reached(payload, changes)) bytes = encode(*reached, frame);
   if (const auto refused = decode_refused(payload)) bytes = encode(*refused, frame);
   if (is_goodbye(payload)) bytes = encode_goodbye(frame);
+  if (const auto inputs = decode_inputs(payload, changes)) bytes = encode(*inputs, frame);
+  if (const auto taken = decode_taken(payload)) bytes = encode(*taken, frame);
+  if (const auto outputs = decode_outputs(payload, changes)) bytes = encode(*outputs, frame);
   return {bytes.begin(), bytes.end()};
 }
 
@@ -103,7 +107,7 @@ std::string channel_cell(Channel channel) {
 
 TEST_CASE("protocol page: every frame on it is one message, to the byte") {
   const auto frames = frames_below("# The link between bench and node");
-  CHECK(frames.size() == 17);
+  CHECK(frames.size() == 21);
   for (const PageFrame& frame : frames) {
     FrameReader reader;
     CHECK(feed(reader, frame.bytes) == std::vector{FrameEvent::kFrame});
