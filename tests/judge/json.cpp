@@ -56,8 +56,7 @@ TEST_CASE(
     const std::string text = to_json(scenario, judged(scenario, rows));
     const auto json = nlohmann::json::parse(text);
     int numbers = 0;
-    for (const auto& [place, value] : json.flatten().items()) {
-      CAPTURE(place);
+    for (const auto& value : json.flatten()) {
       if (!value.is_number()) continue;
       ++numbers;
       CHECK(std::isfinite(value.get<double>()));
