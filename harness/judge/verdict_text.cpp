@@ -143,7 +143,7 @@ std::string gate_text(const Verdict& verdict) {
     causes +=
         fmt::format("{}{} {}", causes.empty() ? "" : ", ", kCauseNames[i], verdict.bad_by_cause[i]);
   }
-  if (!causes.empty()) text += "bad, by cause  " + causes + "\n";
+  if (!causes.empty()) text += "bad, by cause  " + wrapped(causes, 15);
   return text;
 }
 
@@ -154,7 +154,7 @@ std::string controller_text(const Verdict& verdict) {
   for (const auto& [name, count] : verdict.counters) {
     counted += fmt::format("{}{} {}", counted.empty() ? "" : ", ", name, count);
   }
-  if (!counted.empty()) text += "  counted      " + counted + "\n";
+  if (!counted.empty()) text += "  counted      " + wrapped(counted, 15);
   return text;
 }
 
@@ -162,7 +162,7 @@ std::string controller_text(const Verdict& verdict) {
 
 std::string to_terminal(const Scenario& scenario, const Verdict& verdict,
                         const std::string& repeat) {
-  std::string text = fmt::format("{}: {}\n", scenario.name, scenario.title);
+  std::string text = wrapped(scenario.name + ": " + scenario.title, 2);
   text += fmt::format("  {}; {} of line time\n\n", machine(scenario), duration(verdict.end));
   text += headline(verdict) + expectation(scenario, verdict) + "\n";
   text += places_text(scenario, verdict);

@@ -79,7 +79,11 @@ TEST_CASE("judge: no line is longer than 100 columns, whatever the scenario says
   for (int i = 0; i < 20; ++i) scenario.because += "it says a great deal ";
   LedgerRow row = bad_row(123'456, Cause::kLanding);
   row.equilibrium_pa = 100'000;
-  std::istringstream lines(shown(scenario, {row}));
+  Changes changes;
+  for (std::size_t i = 0; i < static_cast<std::size_t>(Counter::kCount); ++i) {
+    changes.push_back({Instant{1}, counter_channel(static_cast<Counter>(i)), 1'000'000});
+  }
+  std::istringstream lines(shown(scenario, {row}, changes));
   for (std::string line; std::getline(lines, line);) {
     CAPTURE(line);
     CHECK(line.size() <= 100);
