@@ -7,7 +7,7 @@ import tempfile
 import unittest
 from pathlib import Path
 
-from node_run import REPOSITORY, run, verdict
+from node_run import REPOSITORY, node_check, run, verdict
 
 EXAMPLE = REPOSITORY / "tools/example_node"
 
@@ -36,7 +36,7 @@ class Package(unittest.TestCase):
         cmake("--build", cls.nodes)
 
     def node(self, name):
-        return [self.nodes / name, "--listen", "127.0.0.1:0", "--once"]
+        return [self.nodes / name, "--listen", "127.0.0.1:0"]
 
     def test_only_the_c_headers_are_installed(self):
         headers = [p.relative_to(self.prefix / "include") for p in self.prefix.rglob("*.h*")]
@@ -50,9 +50,14 @@ class Package(unittest.TestCase):
 
     def test_the_c_controller_passes_and_gives_the_digest_of_its_python_twin(self):
         in_c = run("timing_screw", self.node("fixed_delay_node"))
-        twin = [sys.executable, EXAMPLE / "node.py", "--listen", "127.0.0.1:0", "--once"]
+        twin = [sys.executable, EXAMPLE / "node.py", "--listen", "127.0.0.1:0"]
         self.assertEqual(in_c["verdict"], "pass", in_c["reason"])
         self.assertEqual(in_c["digest"], run("timing_screw", twin)["digest"])
+
+    def test_both_keep_every_rule_of_the_protocol(self):
+        for name in ("fixed_delay_node", "core_node"):
+            code, said = node_check(self.node(name))
+            self.assertEqual(code, 0, said)
 
     def test_our_core_driven_from_c_gives_the_digest_of_the_process(self):
         for scenario in ("timing_screw", "inline_ramp", "stop_restart"):

@@ -5,7 +5,7 @@ import re
 import sys
 import unittest
 
-from node_run import REPOSITORY, run
+from node_run import REPOSITORY, node_check, run
 
 EXAMPLE = REPOSITORY / "tools/example_node"
 sys.path.insert(0, str(EXAMPLE))
@@ -14,7 +14,7 @@ import fixed_delay as fd  # noqa: E402
 import node  # noqa: E402
 import wire  # noqa: E402
 
-PYTHON_NODE = [sys.executable, str(EXAMPLE / "node.py"), "--listen", "127.0.0.1:0", "--once"]
+PYTHON_NODE = [sys.executable, str(EXAMPLE / "node.py"), "--listen", "127.0.0.1:0"]
 PAGE = (REPOSITORY / "firmware_sim/wire/PROTOCOL.md").read_text()
 
 
@@ -136,6 +136,10 @@ class Controller(unittest.TestCase):
 
 
 class Bench(unittest.TestCase):
+    def test_it_keeps_every_rule_of_the_protocol(self):
+        code, said = node_check(PYTHON_NODE)
+        self.assertEqual(code, 0, said)
+
     def test_one_delay_is_enough_behind_a_timing_screw(self):
         verdict = run("timing_screw", PYTHON_NODE)
         self.assertEqual(verdict["verdict"], "pass", verdict["reason"])
