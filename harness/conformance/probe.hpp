@@ -93,7 +93,6 @@ class Probe {
 
   FrameChannel channel_;
   Patience patience_;
-  FrameBuffer frame_{};
   ChangeBuffer changes_{};
   std::uint32_t nonce_{};
   std::size_t capacity_{kCapacityMin};
