@@ -64,6 +64,8 @@ class Process {
     return text;
   }
 
+  pid_t id() const { return id_; }
+
   Ended kill() {
     ::kill(id_, SIGKILL);
     return end();

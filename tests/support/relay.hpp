@@ -22,8 +22,8 @@ namespace rimebench::test {
 struct RelayEvent {
   std::uint64_t at_byte{UINT64_MAX};
   std::function<void()> action{};
-  bool cuts{false};            ///< no byte passes any more, and both ends are closed
-  bool slow_from_then{false};  ///< one byte at a time, a millisecond apart
+  bool cuts{false};             ///< no byte passes any more, and both ends are closed
+  std::uint64_t slow_bytes{0};  ///< so many from there on come a millisecond apart
 };
 
 class Relay {
@@ -77,8 +77,10 @@ class Relay {
       if (from_node_ == event_.at_byte) happen();
       if (over_) return;
       ++from_node_;
-      if (slow_) static_cast<void>(::poll(nullptr, 0, kOneMillisecond));
-      if (slow_ || from_node_ == event_.at_byte || i + 1 == size) {
+      const bool slow = slow_left_ > 0;
+      if (slow) static_cast<void>(::poll(nullptr, 0, kOneMillisecond));
+      if (slow) --slow_left_;
+      if (slow || from_node_ == event_.at_byte || i + 1 == size) {
         send(bench_, {buffer_.data() + sent_, static_cast<std::size_t>(i + 1) - sent_});
         sent_ = static_cast<std::size_t>(i + 1);
       }
@@ -89,7 +91,7 @@ class Relay {
   void happen() {
     if (event_.action) event_.action();
     over_ = event_.cuts;
-    slow_ = event_.slow_from_then;
+    slow_left_ = event_.slow_bytes;
   }
 
   void send(int to, std::span<const std::uint8_t> bytes) {
@@ -108,7 +110,7 @@ class Relay {
   std::size_t sent_{};
   std::uint64_t from_node_{};
   bool over_{false};
-  bool slow_{false};
+  std::uint64_t slow_left_{0};
   std::thread thread_;
 };
 
