@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <vector>
 
+#include "firmware_sim/core/dose_controller.hpp"
+#include "tests/core/line_on_rails.hpp"
 #include "tests/link/echo_controller.hpp"
 #include "tests/wire/bytes.hpp"
 
@@ -228,4 +230,40 @@ TEST_CASE("node: noise between frames is answered at most once a frame and does 
   }
   CHECK(replies > 10'000);
   CHECK(session.errors().checksum > 100);
+}
+
+TEST_CASE("node: a bench that jumps to the end of time, or plays there, does not bring it down") {
+  RecipeValues fixed_delay = rails::rotary_recipe();
+  fixed_delay.set(Parameter::kLinePulsePitchUm, 0);
+  for (const RecipeValues& recipe : {rails::rotary_recipe(), fixed_delay}) {
+    NodeSession<DoseController> session;
+    const auto run = [&](std::uint16_t seq, Instant until, const Changes& changes) {
+      FrameBuffer frame;
+      ChangeBuffer buffer;
+      Bytes reply;
+      for (const std::uint8_t byte :
+           encode(GrantMessage{seq, until, kUnlimitedLookahead, changes}, frame)) {
+        const auto answered = session.on_byte(byte);
+        if (!answered.empty()) reply.assign(answered.begin(), answered.end());
+      }
+      FrameReader reader;
+      CHECK(feed(reader, reply) == std::vector{FrameEvent::kFrame});
+      const auto reached = decode_reached(reader.payload(), buffer);
+      REQUIRE(reached);
+      CHECK(reached->at == until);
+    };
+    FrameBuffer frame;
+    for (const std::uint8_t byte : encode(HelloMessage{kProtocolVersion, 1}, frame)) {
+      session.on_byte(byte);
+    }
+    rails::Script line;
+    line.started(recipe).belt(0, 400'000, 10'000).container(100'000).container(300'000);
+    run(1, Instant{420'000}, line.changes());
+    // The belt stands for a year with two containers before the nozzle.
+    const std::int64_t late_us = kLastInstant.us - 1'000'000;
+    run(2, Instant{late_us}, {});
+    rails::Script again;
+    again.belt(late_us, late_us + 900'000, 10'000).container(late_us + 100);
+    run(3, kLastInstant, again.changes());
+  }
 }
