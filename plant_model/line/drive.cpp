@@ -1,7 +1,5 @@
 #include "plant_model/line/drive.hpp"
 
-#include <algorithm>
-
 #include "plant_model/kernel/motion.hpp"
 
 namespace rimebench {
@@ -22,12 +20,6 @@ double speed_at(const Segment& segment, Instant at) {
 }
 
 }  // namespace
-
-double fastest_um_per_s(const PlantSpec& spec) {
-  double per_min = 0.0;
-  for (const SpeedKnot& knot : spec.speed) per_min = std::max(per_min, knot.containers_per_min);
-  return per_min * travel_per_container_um(spec.line.filler) / kSecondsPerMinute;
-}
 
 Drive::Drive(const PlantSpec& spec)
     : profile_(spec.speed),

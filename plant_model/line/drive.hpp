@@ -21,9 +21,6 @@ struct Segment {
   double acceleration_um_per_s2{};
 };
 
-/// The belt's greatest speed in the whole profile.
-double fastest_um_per_s(const PlantSpec& spec);
-
 class Drive {
  public:
   explicit Drive(const PlantSpec& spec);

@@ -14,12 +14,6 @@ constexpr double kPpm = 1e6;
 constexpr double kDoseMaxUg = 1e7;
 constexpr int kHalvings = 60;
 
-double fastest_belt_um_per_s(const PlantSpec& spec) {
-  double per_min = 0.0;
-  for (const SpeedKnot& knot : spec.speed) per_min = std::max(per_min, knot.containers_per_min);
-  return per_min / 60.0 * travel_per_container_um(spec.line.filler);
-}
-
 double seconds(std::int64_t us) { return static_cast<double>(us) / kMicrosPerSecond; }
 
 double under_lid_s(const PlantSpec& spec) {
@@ -27,8 +21,7 @@ double under_lid_s(const PlantSpec& spec) {
   if (line.transport == Transport::kQueued) {
     return seconds(line.seamer.seam_us - line.seamer.lid_us);
   }
-  return static_cast<double>(line.stations.seam_um - line.stations.lid_um) /
-         fastest_belt_um_per_s(spec);
+  return static_cast<double>(line.stations.seam_um - line.stations.lid_um) / fastest_um_per_s(spec);
 }
 
 LineSpec with(LineSpec line, const LineConstants& constants) {
@@ -64,7 +57,7 @@ double expected_wait_s(const PlantSpec& spec, int place) {
     case WaitSource::kFixed:
       return seconds(recipe.get(Parameter::kWaitFixedUs));
     case WaitSource::kBeltSpeed:
-      return recipe.get(Parameter::kNozzleToSeamUm) / fastest_belt_um_per_s(spec);
+      return recipe.get(Parameter::kNozzleToSeamUm) / fastest_um_per_s(spec);
     case WaitSource::kPlace:
       return seconds(recipe.get(Parameter::kPlaceWaitUs, place - 1));
   }
@@ -73,7 +66,7 @@ double expected_wait_s(const PlantSpec& spec, int place) {
 
 double shortest_wait_s(const PlantSpec& spec, int place) {
   const LineSpec& line = spec.line;
-  const double belt = fastest_belt_um_per_s(spec);
+  const double belt = fastest_um_per_s(spec);
   const double travel = static_cast<double>(line.stations.seam_um - line.stations.nozzle_um) / belt;
   if (line.transport == Transport::kLocked) return travel;
   const auto source = static_cast<PlaceSource>(spec.recipe.get(Parameter::kPlaceSource));

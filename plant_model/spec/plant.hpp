@@ -1,5 +1,6 @@
 #pragma once
 
+#include <algorithm>
 #include <cstdint>
 
 #include "firmware_sim/contract/parameter.hpp"
@@ -23,5 +24,12 @@ struct PlantSpec {
   ContainerLimits limits;
   RecipeValues recipe;
 };
+
+/// The belt's greatest speed in the whole profile.
+inline double fastest_um_per_s(const PlantSpec& spec) {
+  double per_min = 0.0;
+  for (const SpeedKnot& knot : spec.speed) per_min = std::max(per_min, knot.containers_per_min);
+  return per_min * travel_per_container_um(spec.line.filler) / 60.0;
+}
 
 }  // namespace rimebench
