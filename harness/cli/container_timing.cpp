@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 #include <array>
 #include <map>
 
@@ -181,7 +182,8 @@ class Drawing {
   }
 
   std::string offset_mm() const {
-    return fmt::format("{:+.1f} mm", static_cast<double>(row_.landing_offset_um) / 1e3);
+    const double tenths = std::round(static_cast<double>(row_.landing_offset_um) / 100.0);
+    return fmt::format("{:+.1f} mm", tenths / 10.0 + 0.0);  // + 0.0: no "-0.0"
   }
 
   void shot_facts(const Stretch& command, const Stretch& valve, Instant landed) {
