@@ -270,8 +270,9 @@ TEST_CASE("kill: a child process that ends at 20 random moments takes the run wi
     // The node's standard input ends behind so many bytes.
     const std::string bytes = std::to_string(chance.word() % 5'000);
     CAPTURE(bytes);
-    Process bench = undisturbed.bench("exec:sh -c 'head -c " + bytes + " | " + RIMEBENCH_COMMAND +
-                                      " node --stdio'");
+    // dd with one byte at a time holds nothing back.
+    Process bench = undisturbed.bench("exec:sh -c 'dd bs=1 count=" + bytes + " status=none | " +
+                                      RIMEBENCH_COMMAND + " node --stdio'");
     REQUIRE(has_ended(bench));
     const Ended ended = bench.end();
     undisturbed.check(ended);

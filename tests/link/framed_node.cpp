@@ -255,3 +255,40 @@ TEST_CASE("link: a node that runs on past its first output and the lookahead is 
                        doctest::Contains("past its first output at 5 us plus the lookahead"),
                        LinkError);
 }
+
+TEST_CASE("link: an answer that comes twice is found when the next one is due") {
+  CHECK(holds(loss([](Bytes frame) {
+                ChangeBuffer changes;
+                return decode_reached(payload_of(frame), changes) ? joined({frame, frame}) : frame;
+              }),
+              "it answered grant 1 instead of 2; last good simulated time 7 us"));
+}
+
+TEST_CASE("link: an answer longer than a frame can be, or a hello reply that is none, is damage") {
+  Bytes endless(5'000, 0x55);
+  endless.push_back(kDelimiter);
+  CHECK(holds(loss_by_second_answer(endless), "a frame arrived damaged"));
+  CHECK(holds(loss([](const Bytes&) {
+                return frame_of({0x02, 0x01});
+              }),
+              "its answer to the hello is not a hello reply"));
+}
+
+TEST_CASE("link: half an answer is no answer") {
+  Served served(TamperedSession([](Bytes frame) {
+    ChangeBuffer changes;
+    if (decode_reached(payload_of(frame), changes)) frame.pop_back();
+    return frame;
+  }));
+  Connected node(served.address(), std::chrono::milliseconds(200));
+  CHECK_THROWS_WITH_AS(node.exchange({Instant{7}, kNoFeedback, {}}),
+                       doctest::Contains("no answer for 200 ms"), LinkError);
+}
+
+TEST_CASE("link: a run goes to the last instant that can travel, and no further") {
+  Served served;
+  Connected node(served.address());
+  CHECK(node.exchange({kNever, kNoFeedback, {}}).at == kLastInstant);
+  CHECK_THROWS_WITH_AS(node.exchange({kNever, kNoFeedback, {}}),
+                       doctest::Contains("the run is longer than"), LinkError);
+}
