@@ -65,10 +65,10 @@ class Undisturbed {
     return all;
   }
 
-  Process bench(const std::string& node) const {
+  Process bench(const std::string& node, const char* silence_ms = kSilenceMs) const {
     return Process(desk / ".",
                    rimebench_command({"run", "kill.yaml", "--node", node, "--silence-ms",
-                                      kSilenceMs, "--trace", "run.trace", "--json", "run.json"}));
+                                      silence_ms, "--trace", "run.trace", "--json", "run.json"}));
   }
 
   /// The run is over and right, or it proves nothing and what there is of it is the beginning of
@@ -195,7 +195,9 @@ struct Run {
 Run run(const Undisturbed& undisturbed, Station& station, Fate fate, std::uint64_t at_byte) {
   Process node = station.start_node();
   REQUIRE(node.line().starts_with("listening on "));
-  Process bench = undisturbed.bench(station.bench_option());
+  // Where nothing happens to the node, it may take its time.
+  Process bench =
+      undisturbed.bench(station.bench_option(), fate == Fate::kNone ? "60000" : kSilenceMs);
   const auto relay = station.connect(event_of(fate, at_byte, node));
   REQUIRE(has_ended(bench));
   const Ended ended = bench.end();
