@@ -73,24 +73,21 @@ void Plant::record(Instant reached, std::span<const SignalChange> outputs, RunSi
   const auto inputs = upstream_.inputs().before(reached);
   auto input = inputs.begin();
   auto output = outputs.begin();
-  auto& witnesses = downstream_.witnesses();
-  for (const SignalChange& witness : witnesses) {
+  const auto pass_on_before = [&](const SignalChange* limit) {
     while (input != inputs.end() || output != outputs.end()) {
       const bool input_first =
           output == outputs.end() || (input != inputs.end() && canonical_before(*input, *output));
-      const SignalChange& next = input_first ? *input : *output;
-      if (canonical_before(witness, next)) break;
-      sink.on_change(next);
-      input_first ? static_cast<void>(++input) : static_cast<void>(++output);
+      auto& next = input_first ? input : output;
+      if (limit != nullptr && canonical_before(*limit, *next)) return;
+      sink.on_change(*next++);
     }
+  };
+  auto& witnesses = downstream_.witnesses();
+  for (const SignalChange& witness : witnesses) {
+    pass_on_before(&witness);
     sink.on_change(witness);
   }
-  while (input != inputs.end() || output != outputs.end()) {
-    const bool input_first =
-        output == outputs.end() || (input != inputs.end() && canonical_before(*input, *output));
-    sink.on_change(input_first ? *input : *output);
-    input_first ? static_cast<void>(++input) : static_cast<void>(++output);
-  }
+  pass_on_before(nullptr);
   witnesses.clear();
 }
 
