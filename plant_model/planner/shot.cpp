@@ -9,19 +9,15 @@
 #include "plant_model/physics/flight.hpp"
 #include "plant_model/physics/valve_flow.hpp"
 #include "plant_model/planner/waits.hpp"
+#include "plant_model/spec/si.hpp"
 
 namespace rimebench {
 
 namespace {
 
-constexpr double kMetresPerUm = 1e-6;
-constexpr double kSecondsPerUs = 1e-6;
 constexpr double kDeviations = 3.0;
 /// The captured share changes the mass, and that the streak: a few rounds settle it.
 constexpr int kCaptureRounds = 30;
-
-double metres(std::int64_t um) { return static_cast<double>(um) * kMetresPerUm; }
-double seconds(std::int64_t us) { return static_cast<double>(us) * kSecondsPerUs; }
 
 double landed_share_of(const PlanSpec& plan) {
   const LossesSpec& losses = plan.line.losses;

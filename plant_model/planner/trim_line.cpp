@@ -4,6 +4,9 @@
 #include <cmath>
 #include <utility>
 
+#include "plant_model/planner/waits.hpp"
+#include "plant_model/spec/si.hpp"
+
 namespace rimebench {
 
 namespace {
@@ -14,14 +17,9 @@ constexpr double kPpm = 1e6;
 constexpr double kDoseMaxUg = 1e7;
 constexpr int kHalvings = 60;
 
-double seconds(std::int64_t us) { return static_cast<double>(us) / kMicrosPerSecond; }
-
-double under_lid_s(const PlantSpec& spec) {
-  const LineSpec& line = spec.line;
-  if (line.transport == Transport::kQueued) {
-    return seconds(line.seamer.seam_us - line.seamer.lid_us);
-  }
-  return static_cast<double>(line.stations.seam_um - line.stations.lid_um) / fastest_um_per_s(spec);
+/// The line at its fastest, nothing in the way.
+Wait unhindered(const PlantSpec& spec) {
+  return unhindered_wait(spec.line, fastest_um_per_s(spec) * kMetresPerUm);
 }
 
 LineSpec with(LineSpec line, const LineConstants& constants) {
@@ -66,15 +64,14 @@ double expected_wait_s(const PlantSpec& spec, int place) {
 
 double shortest_wait_s(const PlantSpec& spec, int place) {
   const LineSpec& line = spec.line;
-  const double belt = fastest_um_per_s(spec);
-  const double travel = static_cast<double>(line.stations.seam_um - line.stations.nozzle_um) / belt;
-  if (line.transport == Transport::kLocked) return travel;
+  const double unhindered_s = unhindered(spec).total();
+  if (line.transport == Transport::kLocked) return unhindered_s;
   const auto source = static_cast<PlaceSource>(spec.recipe.get(Parameter::kPlaceSource));
   const bool counted = source == PlaceSource::kContainersAhead;
-  const double apart = static_cast<double>(line.filler.head_pitch_um) / belt;
+  const double apart = static_cast<double>(line.filler.head_pitch_um) / fastest_um_per_s(spec);
   const double cycle = seconds(line.seamer.cycle_us);
   const double behind = counted ? (place - 1) * std::max(cycle - apart, 0.0) : 0.0;
-  return travel + behind + seconds(line.seamer.seam_us);
+  return unhindered_s + behind;
 }
 
 double recipe_dose_ug(const RecipeValues& recipe, double wait_s) {
@@ -100,7 +97,7 @@ TrimLine::TrimLine(const PlantSpec& spec, const LineConstants& constants)
                     physics::landed_share({line_.losses.flash_percent / 100.0,
                                            line_.losses.flight_percent / 100.0,
                                            line_.losses.splash_percent / 100.0, 0.0})),
-      under_lid_s_(under_lid_s(spec)) {}
+      under_lid_s_(unhindered(spec).lid_s) {}
 
 double TrimLine::landed_kg(double dose_ug) const { return dose_ug * kKgPerUg * landed_share_; }
 

@@ -3,34 +3,19 @@
 #include <algorithm>
 #include <cstddef>
 
+#include "plant_model/spec/si.hpp"
+
 namespace rimebench {
 
 namespace {
 
-constexpr double kMetresPerUm = 1e-6;
-constexpr double kSecondsPerUs = 1e-6;
 /// Groups until the seamer's rhythm repeats. It repeats with the first where it keeps up.
 constexpr int kGroups = 20;
 /// Waits closer than this are the same: a shot's own scatter is larger.
 constexpr double kSameWait_s = 0.02;
 
-double metres(std::int64_t um) { return static_cast<double>(um) * kMetresPerUm; }
-double seconds(std::int64_t us) { return static_cast<double>(us) * kSecondsPerUs; }
-
 double nozzle_to_seam_m(const LineSpec& line) {
   return metres(line.stations.seam_um - line.stations.nozzle_um);
-}
-
-/// From landing to seam when nothing is in the way.
-Wait unhindered(const PlanSpec& plan) {
-  const LineSpec& line = plan.line;
-  const double speed = belt_m_per_s(plan);
-  if (line.transport == Transport::kLocked) {
-    return {metres(line.stations.lid_um - line.stations.nozzle_um) / speed,
-            metres(line.stations.seam_um - line.stations.lid_um) / speed};
-  }
-  return {nozzle_to_seam_m(line) / speed + seconds(line.seamer.lid_us),
-          seconds(line.seamer.seam_us - line.seamer.lid_us)};
 }
 
 /// The seamer takes no two containers closer than this. The next in a standing queue has one body's
@@ -75,12 +60,21 @@ std::vector<double> queueing_s(const PlanSpec& plan) {
 
 }  // namespace
 
+Wait unhindered_wait(const LineSpec& line, double belt_m_per_s) {
+  if (line.transport == Transport::kLocked) {
+    return {metres(line.stations.lid_um - line.stations.nozzle_um) / belt_m_per_s,
+            metres(line.stations.seam_um - line.stations.lid_um) / belt_m_per_s};
+  }
+  return {nozzle_to_seam_m(line) / belt_m_per_s + seconds(line.seamer.lid_us),
+          seconds(line.seamer.seam_us - line.seamer.lid_us)};
+}
+
 double belt_m_per_s(const PlanSpec& plan) {
   return plan.containers_per_min / 60.0 * travel_per_container_um(plan.line.filler) * kMetresPerUm;
 }
 
 std::vector<PlaceWait> place_waits(const PlanSpec& plan) {
-  const Wait least = unhindered(plan);
+  const Wait least = unhindered_wait(plan.line, belt_m_per_s(plan));
   if (plan.line.transport == Transport::kLocked) return {{1, least, least, false}};
   const double longest = longest_standing_s(plan);
   std::vector<PlaceWait> places;
@@ -93,7 +87,7 @@ std::vector<PlaceWait> place_waits(const PlanSpec& plan) {
 }
 
 Wait split_wait(const PlanSpec& plan, double total_s) {
-  const Wait least = unhindered(plan);
+  const Wait least = unhindered_wait(plan.line, belt_m_per_s(plan));
   if (plan.line.transport == Transport::kLocked) {
     const double share = least.belt_s / least.total();
     return {total_s * share, total_s * (1.0 - share)};

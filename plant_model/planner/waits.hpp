@@ -26,6 +26,9 @@ struct PlaceWait {
 
 double belt_m_per_s(const PlanSpec& plan);
 
+/// From landing to seam when nothing is in the way.
+Wait unhindered_wait(const LineSpec& line, double belt_m_per_s);
+
 /// Expected and shortest waits of every place. A queued line is followed group by group until the
 /// seamer repeats itself: it takes container k when it is free and k has come, as the line does.
 std::vector<PlaceWait> place_waits(const PlanSpec& plan);
