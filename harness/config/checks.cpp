@@ -212,10 +212,17 @@ void check_expect(Reading& reading, const Scenario& scenario) {
     reading.problem_at(most, kpa(limits.equilibrium_pa_max) + " is not more than " +
                                  against(reading, least, kpa(limits.equilibrium_pa_min)));
   }
-  if (reading.good({"expect.verdict", "expect.because"}) && scenario.because.empty() &&
-      scenario.expect_verdict != Outcome::kPass) {
-    reading.problem_at("expect.verdict", "expect.because must say why it is not pass");
+  if (reading.good({"expect.false_rejects_percent_max"}) && scenario.claim == Claim::kHandled &&
+      !scenario.run_limits.false_rejects_percent_max) {
+    reading.problem_at("claim",
+                       "handled needs expect.false_rejects_percent_max: a controller that rejects "
+                       "everything lets nothing bad leave either");
   }
+}
+
+void check_claim(Reading& reading, const Scenario& scenario) {
+  if (!reading.good({"claim"}) || scenario.claim == Claim::kSteady) return;
+  if (scenario.reason.empty()) reading.problem_at("claim", "reason must say why it is not steady");
 }
 
 }  // namespace
@@ -228,6 +235,7 @@ void check_scenario(Reading& reading, const Scenario& scenario) {
   check_speed(reading, scenario);
   check_happens(reading, scenario.plant);
   check_expect(reading, scenario);
+  check_claim(reading, scenario);
 }
 
 }  // namespace rimebench

@@ -89,8 +89,6 @@ void describe_expect(Description& description) {
   description.rows("expect.", kRunLimitRows);
   description.plain("expect.", kMustReachKey);
   description.plain("expect.", kAlarmKey);
-  description.plain("expect.", kVerdictKey);
-  description.plain("expect.", kBecauseKey);
 }
 
 }  // namespace
@@ -99,6 +97,9 @@ std::string describe_keys() {
   Description description;
   description.plain("", kNameKey);
   description.plain("", kTitleKey);
+  description.plain("", kReasonKey);
+  description.plain("", kClaimKey);
+  description.rows("", kSuiteRows);
   description.plain("", kSeedKey);
   description.rows("", kRunRows);
   description.rows("container.", kContainerRows);

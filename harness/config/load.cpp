@@ -8,6 +8,7 @@
 #include "harness/config/references.hpp"
 #include "harness/config/tables.hpp"
 #include "harness/config/text_file.hpp"
+#include "harness/config/words.hpp"
 
 namespace rimebench {
 
@@ -47,6 +48,10 @@ std::optional<Scenario> read_scenario(const Value& tree, const Origin& origin, F
   if (!name) reading.resolved().value(kNameKey.key, quoted(origin.name));
   scenario.name = name.value_or(origin.name);
   scenario.title = root.text(kTitleKey).value_or("");
+  scenario.reason = root.text(kReasonKey).value_or("");
+  const std::optional<int> claim = root.choice(kClaimKey, kClaimWords, false);
+  scenario.claim = static_cast<Claim>(claim.value_or(0));
+  read_rows(root, kSuiteRows, scenario);
   read_seed(root, origin.overrides, plant.seed);
   read_rows(root, kRunRows, plant);
   read_section(root, "container", kContainerRows, plant.container);

@@ -6,7 +6,6 @@
 #include "harness/config/number.hpp"
 #include "harness/config/reader.hpp"
 #include "harness/config/tables.hpp"
-#include "harness/config/words.hpp"
 
 namespace rimebench {
 
@@ -116,10 +115,6 @@ void read_expect(Section& root, Scenario& scenario) {
   read_rows(*section, kRunLimitRows, scenario.run_limits);
   read_must_reach(*section, scenario.must_reach);
   read_alarm(*section, scenario.expect_fault);
-  const std::optional<int> verdict = section->choice(kVerdictKey, kVerdictWords, false);
-  if (verdict) scenario.expect_verdict = static_cast<Outcome>(*verdict);
-  const std::optional<std::string> because = section->text(kBecauseKey);
-  if (because) scenario.because = *because;
   section->close();
 }
 

@@ -12,6 +12,27 @@ namespace rimebench {
 
 enum class Outcome : std::uint8_t { kPass, kFail, kInconclusive };
 
+/// What a scenario is there to show; its verdict follows from it.
+enum class Claim : std::uint8_t {
+  kSteady,   ///< nothing goes wrong: pass
+  kHandled,  ///< something goes wrong that the controller can sense: nothing bad leaves, pass
+  kEscape,   ///< something that no sensor wired here can tell: bad containers leave, fail
+  kTrial,    ///< no model can say, such as a drink that foams: inconclusive
+};
+
+constexpr Outcome expected_outcome(Claim claim) {
+  switch (claim) {
+    case Claim::kSteady:
+    case Claim::kHandled:
+      return Outcome::kPass;
+    case Claim::kEscape:
+      return Outcome::kFail;
+    case Claim::kTrial:
+      return Outcome::kInconclusive;
+  }
+  return Outcome::kPass;
+}
+
 /// What is expected of the run as a whole. The limits of each container stand in PlantSpec::limits.
 struct RunLimits {
   std::int64_t escapes_max{0};
@@ -24,15 +45,16 @@ struct RunLimits {
 
 /// A scenario: line, recipe, what happens, what is expected.
 struct Scenario {
-  std::string name;   ///< file name without folder and ending
-  std::string title;  ///< one line for people
+  std::string name;    ///< file name without folder and ending
+  std::string title;   ///< one line for people
+  std::string reason;  ///< one sentence: why this scenario exists
+  Claim claim{Claim::kSteady};
+  bool is_long{false};  ///< takes long: a suite leaves it out unless asked
   PlantSpec plant;
   RunLimits run_limits;
   std::vector<Counter> must_reach;    ///< counters that must have counted, else the run fails
   std::optional<Fault> expect_fault;  ///< the alarm that must be latched at the end
-  Outcome expect_verdict{Outcome::kPass};
-  std::string because;        ///< why that verdict is expected, where it is not pass
-  std::string resolved_text;  ///< the whole scenario as one YAML file without references
+  std::string resolved_text;          ///< the whole scenario as one YAML file without references
 };
 
 }  // namespace rimebench

@@ -148,6 +148,10 @@ inline constexpr auto kHappensRows = std::to_array<Row<Happenings>>({
     {"missing_share_ppm", &Happenings::missing_share_ppm, "ppm", 0, 1'000'000, 0, "containers that the filler does not release, at random"},
 });
 
+inline constexpr auto kSuiteRows = std::to_array<Row<Scenario>>({
+    {"long", &Scenario::is_long, "", 0, 1, 0, "it takes long: a suite runs it only with --long"},
+});
+
 inline constexpr auto kRunRows = std::to_array<Row<PlantSpec>>({
     {"feed_us", &PlantSpec::feed, "us", 1, kWeekUs, kMustBeGiven, "the filler releases containers this long; then the line runs empty"},
 });
@@ -175,6 +179,8 @@ inline constexpr auto kRunLimitRows = std::to_array<Row<RunLimits>>({
 
 inline constexpr PlainKey kNameKey{"name", "one line of text", "the file's name without its ending", "short name in reports"};
 inline constexpr PlainKey kTitleKey{"title", "one line of text", nullptr, "what the scenario is, for people"};
+inline constexpr PlainKey kReasonKey{"reason", "one line of text", "none", "why the scenario exists, in one sentence; must be given unless the claim is steady"};
+inline constexpr PlainKey kClaimKey{"claim", "steady, handled, escape, trial", "steady", "steady: nothing goes wrong; handled: what goes wrong can be sensed and nothing bad leaves; escape: no sensor can tell, so it must fail; trial: no model can say, so it must be inconclusive"};
 inline constexpr PlainKey kSeedKey{"seed", "0..18446744073709551615", "1", "all chance of the run follows from it"};
 inline constexpr PlainKey kLineTransportKey{"transport", "locked, queued", nullptr, "from nozzle to seam: the position follows the belt, or first in, first out"};
 inline constexpr PlainKey kFillerKindKey{"kind", "rotary, inline", nullptr, "one stream, or heads released together"};
@@ -184,8 +190,6 @@ inline constexpr PlainKey kStopsKey{"stops", "a list of {at_us, for_us, coast_us
 inline constexpr PlainKey kHeadsMissingKey{"heads_missing", "a rising list of heads, 1 is nearest the seamer", "none", "inline heads that release nothing"};
 inline constexpr PlainKey kMustReachKey{"must_reach", "a list of counters of the controller", "none", "counters that must have counted, else the run fails"};
 inline constexpr PlainKey kAlarmKey{"alarm", "the name of a fault", "not looked at", "the alarm that must be latched at the end"};
-inline constexpr PlainKey kVerdictKey{"verdict", "pass, fail, inconclusive", "pass", "the verdict that a suite expects"};
-inline constexpr PlainKey kBecauseKey{"because", "one line of text", "none", "why that verdict is expected; must be given unless it is pass"};
 // clang-format on
 
 }  // namespace rimebench

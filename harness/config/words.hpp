@@ -12,14 +12,15 @@ namespace rimebench {
 
 inline constexpr auto kTransportWords = std::to_array<const char*>({"locked", "queued"});
 inline constexpr auto kFillerKindWords = std::to_array<const char*>({"rotary", "inline"});
-inline constexpr auto kVerdictWords = std::to_array<const char*>({"pass", "fail", "inconclusive"});
+inline constexpr auto kClaimWords =
+    std::to_array<const char*>({"steady", "handled", "escape", "trial"});
 inline constexpr auto kWaitSourceWords =
     std::to_array<const char*>({"fixed", "belt_speed", "place"});
 inline constexpr auto kPlaceSourceWords =
     std::to_array<const char*>({"none", "containers_ahead", "head_number"});
 static_assert(static_cast<int>(Transport::kQueued) == 1);
 static_assert(static_cast<int>(FillerKind::kInline) == 1);
-static_assert(static_cast<int>(Outcome::kInconclusive) == 2);
+static_assert(static_cast<int>(Claim::kTrial) == 3);
 static_assert(static_cast<int>(WaitSource::kPlace) == 2);
 static_assert(static_cast<int>(PlaceSource::kHeadNumber) == 2);
 

@@ -73,12 +73,13 @@ std::string headline(const Verdict& verdict) {
 
 /// A scenario may be there to fail; then say so, or the reader hunts a fault that was planted.
 std::string expectation(const Scenario& scenario, const Verdict& verdict) {
-  const bool as_expected = scenario.expect_verdict == verdict.outcome;
+  const Outcome expected = expected_outcome(scenario.claim);
+  const bool as_expected = expected == verdict.outcome;
   if (as_expected && verdict.outcome == Outcome::kPass) return {};
-  std::string text = as_expected ? "as the scenario expects"
-                                 : fmt::format("but the scenario expects the verdict {}",
-                                               to_text(scenario.expect_verdict));
-  if (!scenario.because.empty()) text += ": " + scenario.because;
+  std::string text =
+      as_expected ? "as the scenario expects"
+                  : fmt::format("but the scenario expects the verdict {}", to_text(expected));
+  if (!scenario.reason.empty()) text += ": " + scenario.reason;
   return kIndent + wrapped(text, kIndent.size());
 }
 

@@ -92,14 +92,14 @@ TEST_CASE("command: check lists every mistake of every file with its place, and 
                                        "sped: []\n"
                                        "recipe: {from: " REPOSITORY_DIR
                                        "/config/recipes/rotary_can_355.yaml, dose_ug: plenty}\n"
-                                       "expect: {verdict: perhaps}\n");
+                                       "claim: perhaps\n");
   const Ended ended = desk.run({"check", "short.yaml", "wrong.yaml"});
   CHECK(ended.code == 3);
   CHECK(ended.out.empty());
   CHECK(lines_of(ended.err) == 5);
   for (const char* place :
        {"wrong.yaml:2:7: seed: ", "wrong.yaml:3:10: feed_us: ", "wrong.yaml:4:1: sped: ",
-        ": recipe.dose_ug: ", "wrong.yaml:6:19: expect.verdict: "}) {
+        ": recipe.dose_ug: ", "wrong.yaml:6:8: claim: "}) {
     CAPTURE(place);
     CHECK(says(ended.err, place));
   }

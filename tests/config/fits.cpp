@@ -194,9 +194,17 @@ TEST_CASE("config: the least pressure allowed is less than the most") {
               "expect.container.equilibrium_kpa_min 160 (scenario.yaml:24)"});
 }
 
-TEST_CASE("config: a verdict other than pass says why it is expected") {
-  CHECK(rotary({"scenario.yaml", "expect:", "expect:\n  verdict: fail"}) ==
-        Texts{"scenario.yaml:24:12: expect.verdict: expect.because must say why it is not pass"});
-  CHECK(rotary({"scenario.yaml", "expect:", "expect:\n  verdict: fail\n  because: too soft"})
-            .empty());
+TEST_CASE("config: a scenario that claims anything but a steady line says why it exists") {
+  CHECK(rotary({"scenario.yaml", "title: fixture", "title: fixture\nclaim: escape"}) ==
+        Texts{"scenario.yaml:2:8: claim: reason must say why it is not steady"});
+  CHECK(
+      rotary({"scenario.yaml", "title: fixture", "title: fixture\nclaim: escape\nreason: too soft"})
+          .empty());
+}
+
+TEST_CASE("config: a scenario that claims to be handled limits what is rejected for nothing") {
+  CHECK(rotary({"scenario.yaml", "title: fixture",
+                "title: fixture\nclaim: handled\nreason: why not"}) ==
+        Texts{"scenario.yaml:2:8: claim: handled needs expect.false_rejects_percent_max: a "
+              "controller that rejects everything lets nothing bad leave either"});
 }

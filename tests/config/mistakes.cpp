@@ -96,13 +96,17 @@ TEST_CASE("config: a filler without its kind is one mistake, whatever else it sa
 TEST_CASE("config: names are looked up, and the nearest one is shown") {
   Fixture fixture;
   fixture.edit("scenario.yaml", "expect:\n",
-               "expect:\n  must_reach: [rejectd]\n  alarm: open_to_long\n  verdict: maybe\n");
-  CHECK(fixture.problems() ==
-        Texts{"scenario.yaml:24:16: expect.must_reach[1]: rejectd is not known (nearest: rejected)",
-              "scenario.yaml:25:10: expect.alarm: open_to_long is not known (nearest: "
-              "open_too_long)",
-              "scenario.yaml:26:12: expect.verdict: maybe is not known (valid: pass, fail, "
-              "inconclusive; the verdict that a suite expects)"});
+               "expect:\n  must_reach: [rejectd]\n  alarm: open_to_long\n");
+  fixture.edit("scenario.yaml", "title: fixture", "title: fixture\nclaim: maybe");
+  CHECK(
+      fixture.problems() ==
+      Texts{"scenario.yaml:2:8: claim: maybe is not known (valid: steady, handled, escape, trial; "
+            "steady: nothing goes wrong; handled: what goes wrong can be sensed and nothing bad "
+            "leaves; escape: no sensor can tell, so it must fail; trial: no model can say, so it "
+            "must be inconclusive)",
+            "scenario.yaml:25:16: expect.must_reach[1]: rejectd is not known (nearest: rejected)",
+            "scenario.yaml:26:10: expect.alarm: open_to_long is not known (nearest: "
+            "open_too_long)"});
 }
 
 TEST_CASE("config: files that are no scenario are named with the reason") {

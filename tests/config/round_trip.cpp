@@ -70,8 +70,8 @@ bool same_plant(const PlantSpec& a, const PlantSpec& b) {
 bool same_scenario(const Scenario& a, const Scenario& b) {
   return a.name == b.name && a.title == b.title && same_plant(a.plant, b.plant) &&
          same(kRunLimitRows, a.run_limits, b.run_limits) && a.must_reach == b.must_reach &&
-         a.expect_fault == b.expect_fault && a.expect_verdict == b.expect_verdict &&
-         a.because == b.because && a.resolved_text == b.resolved_text;
+         a.expect_fault == b.expect_fault && a.reason == b.reason && a.claim == b.claim &&
+         same(kSuiteRows, a, b) && a.resolved_text == b.resolved_text;
 }
 
 /// The dotted keys of a resolved text, list entries as [].
@@ -113,7 +113,9 @@ TEST_CASE("config: every demo scenario read back from its resolved text is the s
 TEST_CASE("config: a scenario with everything in it comes back the same") {
   Fixture fixture;
   fixture.use_queued_line();
-  fixture.edit("scenario.yaml", "title: fixture", "title: \"a \\\"quoted\\\" \\\\ title\"");
+  fixture.edit(
+      "scenario.yaml", "title: fixture",
+      "title: \"a \\\"quoted\\\" \\\\ title\"\nreason: \"why: so\"\nclaim: trial\nlong: true");
   fixture.edit("scenario.yaml", "expect:\n",
                "happens:\n"
                "  stops: [{at_us: 1, for_us: 2, coast_us: 1, ramp_us: 0}]\n"
@@ -124,9 +126,7 @@ TEST_CASE("config: a scenario with everything in it comes back the same") {
                "  escapes_max: 1\n"
                "  permit_reaction_us_max: 5\n"
                "  must_reach: [rejected, too_late]\n"
-               "  alarm: open_too_long\n"
-               "  verdict: inconclusive\n"
-               "  because: \"why: so\"\n");
+               "  alarm: open_too_long\n");
   const auto scenario = fixture.load();
   REQUIRE(scenario);
   CHECK(scenario->title == "a \"quoted\" \\ title");
@@ -134,7 +134,9 @@ TEST_CASE("config: a scenario with everything in it comes back the same") {
   CHECK(scenario->plant.happens.chatter.gap == Duration{9});
   CHECK(scenario->must_reach == std::vector<Counter>{Counter::kRejected, Counter::kTooLate});
   CHECK(scenario->expect_fault == Fault::kOpenTooLong);
-  CHECK(scenario->expect_verdict == Outcome::kInconclusive);
+  CHECK(scenario->reason == "why: so");
+  CHECK(scenario->claim == Claim::kTrial);
+  CHECK(scenario->is_long);
   Diagnostics diagnostics;
   const auto again = parse_resolved(scenario->resolved_text, diagnostics);
   REQUIRE(again);

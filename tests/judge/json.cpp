@@ -20,8 +20,8 @@ Scenario small_scenario() {
   scenario.plant.limits.captured_ppm_min = 900'000;
   scenario.run_limits.permit_reaction_us_max = 1'000;
   scenario.must_reach = {Counter::kRejected};
-  scenario.expect_verdict = Outcome::kFail;
-  scenario.because = "container 2 is soft";
+  scenario.claim = Claim::kEscape;
+  scenario.reason = "container 2 is soft";
   return scenario;
 }
 

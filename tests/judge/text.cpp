@@ -31,8 +31,8 @@ TEST_CASE("judge: a pass says so, with its proof and the command that repeats it
 
 TEST_CASE("judge: a planted failure says why it was expected, a surprise that it was not") {
   Scenario scenario = bare_scenario();
-  scenario.expect_verdict = Outcome::kFail;
-  scenario.because = "the dose was doubled";
+  scenario.claim = Claim::kEscape;
+  scenario.reason = "the dose was doubled";
   CHECK(says(shown(scenario, {bad_row(1, Cause::kDose)}),
              "\n      as the scenario expects: the dose was doubled\n"));
   CHECK(says(shown(scenario, {good_row(1)}),
@@ -75,8 +75,8 @@ TEST_CASE("judge: no line is longer than 100 columns, whatever the scenario says
   scenario.plant.limits.equilibrium_pa_min = 167'000;
   scenario.plant.limits.hot_prompt_pa_max = 300'000;
   scenario.must_reach = {Counter::kWaitOutOfRange};
-  scenario.expect_verdict = Outcome::kFail;
-  for (int i = 0; i < 20; ++i) scenario.because += "it says a great deal ";
+  scenario.claim = Claim::kEscape;
+  for (int i = 0; i < 20; ++i) scenario.reason += "it says a great deal ";
   LedgerRow row = bad_row(123'456, Cause::kLanding);
   row.equilibrium_pa = 100'000;
   Changes changes;
