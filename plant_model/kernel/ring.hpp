@@ -20,6 +20,18 @@ class Ring {
     DEMAND(capacity > 0 && (capacity & mask_) == 0);
   }
 
+  /// Takes the other's elements, in their places; the rooms are the same.
+  Ring& operator=(const Ring& other) {
+    DEMAND(mask_ == other.mask_);
+    front_ = other.front_;
+    size_ = other.size_;
+    for (std::size_t i = 0; i < size_; ++i) {
+      const std::size_t place = (front_ + i) & mask_;
+      places_[place] = other.places_[place];
+    }
+    return *this;
+  }
+
   std::size_t size() const { return size_; }
   std::size_t capacity() const { return mask_ + 1; }
   bool empty() const { return size_ == 0; }

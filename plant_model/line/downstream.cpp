@@ -57,9 +57,7 @@ double landed_share_of(const LossesSpec& losses) {
 }  // namespace
 
 Downstream::Downstream(const PlantSpec& spec, Conveyed& conveyed, Upstream& upstream)
-    : spec_(spec),
-      conveyed_(conveyed),
-      upstream_(upstream),
+    : Bound{{spec, conveyed, upstream}},
       packaging_(spec),
       to_rim_(fall(spec.line.nozzle, spec.line.nozzle.height_um)),
       to_drink_(fall(spec.line.nozzle, spec.line.nozzle.height_um + spec.product.rim_to_drink_um)),

@@ -12,13 +12,20 @@
 
 #include "plant_model/kernel/lanes.hpp"
 #include "plant_model/kernel/ring.hpp"
+#include "plant_model/line/bound.hpp"
 #include "plant_model/line/packaging.hpp"
 #include "plant_model/line/run_sink.hpp"
 #include "plant_model/line/upstream.hpp"
 
 namespace rimebench {
 
-class Downstream {
+struct DownstreamReferences {
+  const PlantSpec& spec_;
+  Conveyed& conveyed_;
+  Upstream& upstream_;
+};
+
+class Downstream : private Bound<DownstreamReferences> {
  public:
   Downstream(const PlantSpec& spec, Conveyed& conveyed, Upstream& upstream);
 
@@ -80,9 +87,6 @@ class Downstream {
   std::int64_t& next_of(Lane lane) { return next_[static_cast<std::size_t>(lane)]; }
   bool has_gate() const { return spec_.line.stations.gate_um > 0; }
 
-  const PlantSpec& spec_;
-  Conveyed& conveyed_;
-  Upstream& upstream_;
   Packaging packaging_;
   Duration to_rim_;
   Duration to_drink_;

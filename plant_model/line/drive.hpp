@@ -7,6 +7,8 @@
 /// Travel is the belt's way since the start, whole micrometres at the start of each segment. Only +
 /// - x / and the square root, so every time is the same on every machine.
 
+#include <span>
+
 #include "firmware_sim/units/quantity.hpp"
 #include "plant_model/kernel/ring.hpp"
 #include "plant_model/spec/plant.hpp"
@@ -23,6 +25,7 @@ struct Segment {
 
 class Drive {
  public:
+  /// `spec` must outlive the drive.
   explicit Drive(const PlantSpec& spec);
 
   const Segment& segment() const { return history_.back(); }
@@ -55,8 +58,8 @@ class Drive {
   void begin_running(Instant at);
   void begin_coast(Instant at, double speed, Duration coast);
 
-  SpeedProfile profile_;
-  std::vector<LineStop> stops_;
+  std::span<const SpeedKnot> profile_;
+  std::span<const LineStop> stops_;
   double um_per_container_;
   std::size_t knot_{0};
   std::size_t stop_{0};

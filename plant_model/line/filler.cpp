@@ -19,7 +19,7 @@ RandomStream stream(const PlantSpec& spec, Source source, std::int64_t item) {
 }  // namespace
 
 Filler::Filler(const PlantSpec& spec)
-    : spec_(spec),
+    : Bound{{spec}},
       next_{spec.line.filler.kind == FillerKind::kRotary ? spec.line.filler.pitch_um
                                                          : spec.line.filler.group_pitch_um} {}
 

@@ -4,14 +4,19 @@
 #include <optional>
 #include <vector>
 
+#include "plant_model/line/bound.hpp"
 #include "plant_model/line/carried.hpp"
 #include "plant_model/spec/plant.hpp"
 
 namespace rimebench {
 
+struct FillerReferences {
+  const PlantSpec& spec_;
+};
+
 /// Releases containers by belt travel: a rotary filler one each pitch, an inline filler a group
 /// each group pitch. A missing container leaves its place empty.
-class Filler {
+class Filler : private Bound<FillerReferences> {
  public:
   explicit Filler(const PlantSpec& spec);
 
@@ -29,7 +34,6 @@ class Filler {
   void append(Conveyed& conveyed, std::int64_t position, Length offset);
   bool missing(std::int64_t position, int head) const;
 
-  const PlantSpec& spec_;
   std::int64_t released_positions_{0};  ///< places in the stream, empty ones included
   std::int64_t groups_{0};
   std::int64_t in_group_{0};

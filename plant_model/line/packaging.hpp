@@ -12,6 +12,10 @@ namespace rimebench {
 class Packaging {
  public:
   explicit Packaging(const PlantSpec& spec);
+  Packaging(const Packaging&) = delete;
+  /// All that it holds follows from the scenario, which is the same.
+  // NOLINTNEXTLINE(bugprone-unhandled-self-assignment): there is nothing to assign
+  Packaging& operator=(const Packaging&) { return *this; }
 
   /// Liquid that lands adds to what is left of earlier shots.
   void land(Carried& container, Instant at, double liquid_kg) const;

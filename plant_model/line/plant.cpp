@@ -23,7 +23,7 @@ std::size_t containers_on_line(const PlantSpec& spec) {
 }  // namespace
 
 Plant::Plant(const PlantSpec& spec)
-    : spec_(spec),
+    : Bound{{spec}},
       conveyed_(containers_on_line(spec)),
       upstream_(spec, conveyed_),
       downstream_(spec, conveyed_, upstream_) {}

@@ -27,10 +27,17 @@ struct Ahead {
   std::span<const SignalChange> inputs;  ///< valid until settle
 };
 
-class Plant {
+struct PlantReferences {
+  const PlantSpec& spec_;
+};
+
+class Plant : private Bound<PlantReferences> {
  public:
   /// `spec` must outlive the plant.
   explicit Plant(const PlantSpec& spec);
+  Plant(const Plant&) = delete;
+  /// Takes the state of another plant of the same scenario.
+  Plant& operator=(const Plant&) = default;
 
   /// True once the line has run empty and the controller has been taken past the end.
   bool finished() const { return reached_ >= end_; }
@@ -46,7 +53,6 @@ class Plant {
   Instant run_upstream(std::size_t inputs_max);
   void record(Instant reached, std::span<const SignalChange> outputs, RunSink& sink);
 
-  const PlantSpec& spec_;
   Conveyed conveyed_;
   Upstream upstream_;
   Downstream downstream_;

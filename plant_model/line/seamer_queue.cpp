@@ -5,7 +5,7 @@
 namespace rimebench {
 
 SeamerQueue::SeamerQueue(const LineSpec& line, std::int64_t body_um, Conveyed& conveyed)
-    : line_(line), body_{body_um}, conveyed_(conveyed) {}
+    : Bound{{line, conveyed}}, body_{body_um} {}
 
 bool SeamerQueue::arrival_due() const {
   if (waiting_ > 0 && !standing_) return true;

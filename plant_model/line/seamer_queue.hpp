@@ -9,12 +9,18 @@
 
 #include <cstdint>
 
+#include "plant_model/line/bound.hpp"
 #include "plant_model/line/carried.hpp"
 #include "plant_model/spec/line.hpp"
 
 namespace rimebench {
 
-class SeamerQueue {
+struct SeamerQueueReferences {
+  const LineSpec& line_;
+  Conveyed& conveyed_;
+};
+
+class SeamerQueue : private Bound<SeamerQueueReferences> {
  public:
   SeamerQueue(const LineSpec& line, std::int64_t body_um, Conveyed& conveyed);
 
@@ -40,9 +46,7 @@ class SeamerQueue {
   void stand(std::int64_t number, Instant at, Length travel);
   void move_on(Instant at, Length travel);
 
-  const LineSpec& line_;
   Length body_;
-  Conveyed& conveyed_;
   std::int64_t head_{1};     ///< next container to be taken
   std::int64_t waiting_{0};  ///< containers in the block, from head_ on
   bool standing_{false};

@@ -23,8 +23,7 @@ std::int64_t rounded(double value) {
 }  // namespace
 
 Upstream::Upstream(const PlantSpec& spec, Conveyed& conveyed)
-    : spec_(spec),
-      conveyed_(conveyed),
+    : Bound{{spec, conveyed}},
       drive_(spec),
       filler_(spec),
       queue_(spec.line, spec.container.body_um, conveyed),

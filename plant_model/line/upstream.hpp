@@ -11,6 +11,7 @@
 #include <optional>
 
 #include "plant_model/kernel/lanes.hpp"
+#include "plant_model/line/bound.hpp"
 #include "plant_model/line/carried.hpp"
 #include "plant_model/line/drive.hpp"
 #include "plant_model/line/filler.hpp"
@@ -20,7 +21,12 @@
 
 namespace rimebench {
 
-class Upstream {
+struct UpstreamReferences {
+  const PlantSpec& spec_;
+  Conveyed& conveyed_;
+};
+
+class Upstream : private Bound<UpstreamReferences> {
  public:
   Upstream(const PlantSpec& spec, Conveyed& conveyed);
 
@@ -84,8 +90,6 @@ class Upstream {
   std::int64_t next_of(Lane lane) const { return next_[static_cast<std::size_t>(lane)]; }
   bool run_empty(Instant now) const;
 
-  const PlantSpec& spec_;
-  Conveyed& conveyed_;
   Drive drive_;
   Filler filler_;
   SeamerQueue queue_;

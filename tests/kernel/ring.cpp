@@ -55,3 +55,18 @@ TEST_CASE("ring: it agrees with a double-ended queue over 100 000 random steps")
     if (!model.empty()) REQUIRE(ring[model.size() / 2] == model[model.size() / 2]);
   }
 }
+
+TEST_CASE("ring: a ring assigned from another holds the same, and goes its own way from there") {
+  Ring<int> ring(4);
+  Ring<int> copy(4);
+  for (int i = 0; i < 4; ++i) ring.push_back(i);
+  for (int i = 0; i < 3; ++i) ring.pop_front();
+  ring.push_back(4);
+  copy.push_back(9);
+  copy = ring;
+  CHECK(ring.pop_front() == 3);
+  ring.push_back(5);
+  REQUIRE(copy.size() == 2);
+  CHECK(copy.pop_front() == 3);
+  CHECK(copy.pop_front() == 4);
+}
