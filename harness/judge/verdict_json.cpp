@@ -4,6 +4,8 @@
 
 #include <nlohmann/json.hpp>
 
+#include "plant_model/spec/befell.hpp"
+
 namespace rimebench {
 
 namespace {
@@ -58,6 +60,7 @@ Json finding_json(const Finding& finding) {
 Json row_json(const LedgerRow& row) {
   Json json = Json::object();
   for (const LedgerColumn& column : kLedgerColumns) json[column.name] = row.*column.value;
+  json["befell"] = befell_text(row.befell);
   json["cause"] = kCauseNames[static_cast<std::size_t>(row.cause)];
   return json;
 }

@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "firmware_sim/units/demand.hpp"
+#include "plant_model/spec/befell.hpp"
 
 namespace rimebench {
 
@@ -48,6 +49,8 @@ void LedgerCsvWriter::add(const LedgerRow& row) {
   for (const LedgerColumn& column : kLedgerColumns) {
     if (column.value == &LedgerRow::cause) {
       waiting_ += cause_name(row.cause);
+    } else if (column.value == &LedgerRow::befell) {
+      waiting_ += befell_text(row.befell);
     } else {
       append_number(waiting_, row.*column.value);
     }

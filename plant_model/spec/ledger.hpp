@@ -47,6 +47,7 @@ struct LedgerRow {
   std::int64_t removed{};     ///< 1: the gate took it out
   std::int64_t bad{};         ///< 1: it breaks a limit of the scenario
   std::int64_t cause{};       ///< a Cause
+  std::int64_t befell{};      ///< the disturbances that met it, a set of Befell bits
 
   friend bool operator==(const LedgerRow&, const LedgerRow&) = default;
 };
@@ -84,6 +85,7 @@ inline constexpr auto kLedgerColumns = std::to_array<LedgerColumn>({
     {"removed", &LedgerRow::removed},
     {"bad", &LedgerRow::bad},
     {"cause", &LedgerRow::cause},
+    {"befell", &LedgerRow::befell},
 });
 static_assert(sizeof(LedgerRow) == kLedgerColumns.size() * sizeof(std::int64_t),
               "every member of LedgerRow is a column");

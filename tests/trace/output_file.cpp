@@ -7,6 +7,7 @@
 #include <string>
 
 #include "harness/trace/ledger_csv.hpp"
+#include "plant_model/spec/befell.hpp"
 #include "tests/trace/scratch.hpp"
 #include "tests/trace/trace_run.hpp"
 
@@ -71,6 +72,7 @@ TEST_CASE("ledger: CSV has the columns of the table, one line a container, the c
   row.landing_offset_um = -3200;
   row.bad = 1;
   row.cause = static_cast<std::int64_t>(Cause::kLanding);
+  row.befell = befell_bit(Befell::kStop) | befell_bit(Befell::kFallen);
   writer.add(row);
   row = {};
   row.container = 42;
@@ -81,8 +83,8 @@ TEST_CASE("ledger: CSV has the columns of the table, one line a container, the c
   for (const LedgerColumn& column : kLedgerColumns) header += std::string(column.name) + ",";
   header.back() = '\n';
   CHECK(content_of(scratch / "ledger.csv") ==
-        header + "41,0,0,0,0,0,0,0,0,0,0,-3200,0,0,0,0,0,0,0,0,0,0,0,0,0,1,landing\n" +
-            "42,0,0,0,0,0,0,0,0,0,0,0,0,0,0,0,0,0,0,0,0,0,0,0,0,0,none\n");
+        header + "41,0,0,0,0,0,0,0,0,0,0,-3200,0,0,0,0,0,0,0,0,0,0,0,0,0,1,landing,fallen+stop\n" +
+            "42,0,0,0,0,0,0,0,0,0,0,0,0,0,0,0,0,0,0,0,0,0,0,0,0,0,none,none\n");
 }
 
 TEST_CASE(
