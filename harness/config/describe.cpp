@@ -1,6 +1,7 @@
 #include "firmware_sim/contract/parameter_table.hpp"
 #include "harness/config/load.hpp"
 #include "harness/config/number.hpp"
+#include "harness/config/supply_tables.hpp"
 #include "harness/config/tables.hpp"
 #include "harness/config/words.hpp"
 
@@ -81,6 +82,19 @@ void describe_line(Description& description) {
   description.rows("line.headspace.", kHeadspaceRows);
   description.rows("line.gate.", kGateRows);
   description.rows("line.controls.", kControlsRows);
+  description.rows("line.supply.", kSupplyRows);
+  description.rows("line.room.", kRoomRows);
+}
+
+void describe_supply_happenings(Description& description) {
+  description.plain("happens.", kVesselChangesKey);
+  description.rows("happens.vessel_changes[].", kVesselChangeRows);
+  description.plain("happens.", kRefillBlockedKey);
+  description.rows("happens.refill_blocked[].", kRefillBlockedRows);
+  description.plain("happens.", kHeadPressureKey);
+  description.rows("happens.head_pressure[].", kHeadPressureRows);
+  description.plain("happens.", kHoseLeaksKey);
+  description.rows("happens.hose_leaks[].", kHoseLeakRows);
 }
 
 void describe_expect(Description& description) {
@@ -113,6 +127,7 @@ std::string describe_keys() {
   description.rows("happens.", kHappensRows);
   description.plain("happens.", kHeadsMissingKey);
   description.rows("happens.chatter.", kChatterRows);
+  describe_supply_happenings(description);
   for (const ParameterRow& row : kParameterTable) description.parameter(row);
   describe_expect(description);
   return description.text();

@@ -58,7 +58,7 @@ std::optional<Scenario> read_scenario(const Value& tree, const Origin& origin, F
   read_section(root, "product", kProductRows, plant.product);
   read_line(root, plant.line);
   read_speed(root, plant.speed, origin.logs);
-  read_happens(root, plant.happens);
+  read_happens(root, plant);
   read_recipe(root, plant.recipe);
   read_expect(root, scenario);
   root.close();

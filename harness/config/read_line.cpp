@@ -70,6 +70,7 @@ void read_line(Section& scenario, LineSpec& line) {
     section->find("gate", false);
   }
   read_section(*section, "controls", kControlsRows, line.controls);
+  read_supply(*section, line);
   section->close();
 }
 

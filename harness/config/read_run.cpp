@@ -98,13 +98,15 @@ void read_alarm(Section& expect, std::optional<Fault>& fault) {
 
 }  // namespace
 
-void read_happens(Section& scenario, Happenings& happens) {
+void read_happens(Section& scenario, PlantSpec& plant) {
+  Happenings& happens = plant.happens;
   std::optional<Section> section = scenario.child("happens", false);
   if (!section) return;
   happens.stops = read_list(*section, kStopsKey, kStopRows);
   read_rows(*section, kHappensRows, happens);
   read_heads_missing(*section, happens.heads_missing);
   read_chatter(*section, happens.chatter);
+  read_supply_happenings(*section, plant.line.supply.has_value(), happens.supply);
   section->close();
 }
 

@@ -9,8 +9,12 @@
 namespace rimebench {
 
 void read_line(Section& scenario, LineSpec& line);
+/// The two sections of the line that may be absent: supply and room.
+void read_supply(Section& line, LineSpec& spec);
+void read_supply_happenings(Section& happens, bool has_supply, SupplyHappenings& supply);
 void read_recipe(Section& scenario, RecipeValues& recipe);
-void read_happens(Section& scenario, Happenings& happens);
+/// Needs plant.line.
+void read_happens(Section& scenario, PlantSpec& plant);
 /// Needs scenario.plant.container, for the default of the hot pressure.
 void read_expect(Section& root, Scenario& scenario);
 /// `logs`: whether the speed may be named as a log file.

@@ -59,11 +59,14 @@ double landed_share_of(const LossesSpec& losses) {
 Downstream::Downstream(const PlantSpec& spec, Conveyed& conveyed, Upstream& upstream)
     : Bound{{spec, conveyed, upstream}},
       packaging_(spec),
+      supply_wires_(spec),
       to_rim_(fall(spec.line.nozzle, spec.line.nozzle.height_um)),
       to_drink_(fall(spec.line.nozzle, spec.line.nozzle.height_um + spec.product.rim_to_drink_um)),
       piece_max_(piece_max(spec)),
       landed_share_(landed_share_of(spec.line.losses)) {
   next_.fill(1);
+  if (spec.line.supply) supply_.emplace(*spec.line.supply, spec.happens.supply);
+  lanes_.set(kMeasure, supply_wires_.next());
 }
 
 Duration Downstream::lookahead() const {
@@ -79,6 +82,11 @@ Duration Downstream::lookahead() const {
   return least;
 }
 
+Instant Downstream::horizon(Instant reached) const {
+  return earlier(confirm_horizon(reached), supply_wires_.horizon());
+}
+
+/// While the gate is commanded, removals may be confirmed at any moment.
 Instant Downstream::confirm_horizon(Instant reached) const {
   const GateSpec& gate = spec_.line.gate;
   if (!has_gate() || gate.confirm_delay_us == 0) return kNever;
@@ -89,6 +97,9 @@ Instant Downstream::confirm_horizon(Instant reached) const {
 
 void Downstream::on_output(const SignalChange& output) {
   if (output.channel == Channel::kValve) return command_valve(output.at, output.value != 0);
+  if (output.channel == Channel::kSupplyIsolation && supply_) {
+    return supply_->isolate(output.at, output.value != 0);
+  }
   if (output.channel != Channel::kReject) return;
   reject_commanded_ = output.value != 0;
   if (!reject_commanded_) reject_ended_ = output.at;
@@ -145,6 +156,10 @@ void Downstream::run(Instant until, RunSink& sink) {
       case kGatePassed:
         pass_gate(due.at, sink);
         break;
+      case kMeasure:
+        supply_wires_.measure(due.at, *supply_, upstream_.inputs());
+        lanes_.set(kMeasure, supply_wires_.next());
+        break;
       case kLaneCount:
         break;
     }
@@ -177,6 +192,11 @@ void Downstream::end_piece(Instant at) {
       valve.flow_ug_per_us * (1.0 + deviation(words[2]) * valve.flow_sd_percent / 100.0);
   piece.closed = at;
   piece.nozzle_kg = flow * static_cast<double>((at - piece.opened).raw) * kKgPerUg;
+  if (supply_) {
+    const Passed passed = supply_->shoot(piece.opened, at, piece.nozzle_kg);
+    piece.nozzle_kg = passed.nozzle_kg;
+    piece.liquid_share = 1.0 - passed.vapour_share;
+  }
   lanes_.clear(kPieceEnds);
   lanes_.set(kLands, in_flight_.front().closed + to_drink_);
 }
@@ -211,7 +231,7 @@ bool Downstream::land_in(Carried& container, const Piece& piece) {
   const bool meant = -body_radius <= offset && offset < body_radius;
   if (share == 0.0 && !meant) return false;
   LedgerRow& row = container.row;
-  const double landed_kg = piece.nozzle_kg * share * landed_share_;
+  const double landed_kg = piece.nozzle_kg * piece.liquid_share * share * landed_share_;
   packaging_.land(container, middle, landed_kg);
   if (row.shots == 0) {
     row.landing_us = middle.us;

@@ -15,6 +15,8 @@
 #include "plant_model/line/bound.hpp"
 #include "plant_model/line/packaging.hpp"
 #include "plant_model/line/run_sink.hpp"
+#include "plant_model/line/supply.hpp"
+#include "plant_model/line/supply_wires.hpp"
 #include "plant_model/line/upstream.hpp"
 
 namespace rimebench {
@@ -38,9 +40,9 @@ class Downstream : private Bound<DownstreamReferences> {
 
   /// Least time from an output to the first input it causes; kNever's where nothing is wired.
   Duration lookahead() const;
-  /// While the gate is commanded, removals may be confirmed at any moment: the furthest the
-  /// controller may be granted from `reached` on.
-  Instant confirm_horizon(Instant reached) const;
+  /// The furthest the controller may be granted from `reached` on: no input may come before it
+  /// that this half has yet to make.
+  Instant horizon(Instant reached) const;
 
   std::vector<SignalChange>& witnesses() { return witnesses_; }
 
@@ -54,6 +56,7 @@ class Downstream : private Bound<DownstreamReferences> {
     kLid,
     kSeam,
     kGatePassed,
+    kMeasure,
     kLaneCount,
   };
 
@@ -68,8 +71,10 @@ class Downstream : private Bound<DownstreamReferences> {
     Instant opened;
     Instant closed;
     double nozzle_kg{};
+    double liquid_share{1.0};  ///< of it, by mass
   };
 
+  Instant confirm_horizon(Instant reached) const;
   void command_valve(Instant at, bool open);
   void move_valve(Instant at);
   void begin_piece(std::int64_t shot, Instant at);
@@ -88,6 +93,8 @@ class Downstream : private Bound<DownstreamReferences> {
   bool has_gate() const { return spec_.line.stations.gate_um > 0; }
 
   Packaging packaging_;
+  std::optional<Supply> supply_;
+  SupplyWires supply_wires_;
   Duration to_rim_;
   Duration to_drink_;
   Duration piece_max_;

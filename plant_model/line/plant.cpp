@@ -44,7 +44,7 @@ Ahead Plant::next(std::size_t inputs_max) {
   if (upstream_.finished() && end_ == kNever) {
     end_ = later(upstream_.last_event(), reached_) + kTail;
   }
-  until = std::min({until, end_, downstream_.confirm_horizon(reached_)});
+  until = std::min({until, end_, downstream_.horizon(reached_)});
   return {until, downstream_.lookahead(), upstream_.inputs().before(until)};
 }
 

@@ -106,7 +106,8 @@ void Upstream::run_script(Instant at) {
       for (const Channel channel :
            {Channel::kSafetyChain, Channel::kSupplyReady, Channel::kFillerRunning,
             Channel::kSeamerRunning, Channel::kGateAir, Channel::kLinkAlive}) {
-        level(channel, at, true);
+        const bool measured = spec_.line.supply && spec_.line.supply->ready_um > 0;
+        if (channel != Channel::kSupplyReady || !measured) level(channel, at, true);
       }
       break;
     case 1:

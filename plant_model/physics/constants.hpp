@@ -27,6 +27,7 @@ inline constexpr double kCarbonDioxideVolumeKgPerM3 = 1.977;
 /// Liquid nitrogen at its normal boiling point (Span et al. 2000).
 inline constexpr double kNitrogenBoilingK = 77.35499;       // K
 inline constexpr double kLiquidNitrogenKgPerM3 = 806.0845;  // kg/m3
+inline constexpr double kNitrogenVapourKgPerM3 = 4.612137;  // kg/m3, saturated
 inline constexpr double kNitrogenLatentJPerKg = 199176.1;   // J/kg
 
 }  // namespace rimebench::physics

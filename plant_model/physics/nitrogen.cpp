@@ -66,13 +66,10 @@ const SaturationColumn kSatLogPa = logarithms(kSatPa);
 const SaturationColumn kSatLogVapour = logarithms(kSatVapour);
 const GasColumn kGasDensityK = products(kGasDensity, kGasK);
 
-/// Enthalpy of saturated liquid above that at the normal boiling point, J/kg. A fit of ours through
-/// the five flash fractions computed from the reference equation between 10 kPa and 150 kPa gauge;
-/// it misses none by more than 1e-4.
-double liquid_enthalpy_rise_J_per_kg(double temperature_K) {
-  const double rise = temperature_K - kNitrogenBoilingK;
-  return rise * (2049.904 + rise * (2.63000 + rise * 0.077365));
-}
+// Share that flashes when saturated liquid is let out to one atmosphere, against gauge pressure;
+// computed from the reference equation.
+constexpr std::array<double, 6> kFlashPa{0.0, 10e3, 20e3, 50e3, 100e3, 150e3};
+constexpr std::array<double, 6> kFlashShare{0.0, 0.0083189, 0.016104, 0.036947, 0.065849, 0.090027};
 
 }  // namespace
 
@@ -116,8 +113,7 @@ double nitrogen_gas_kg_per_m3(double pressure_Pa, double temperature_K) {
 }
 
 double nitrogen_flash_share(double gauge_Pa) {
-  const double upstream_K = nitrogen_saturation_K(kAtmospherePa + gauge_Pa);
-  return liquid_enthalpy_rise_J_per_kg(upstream_K) / kNitrogenLatentJPerKg;
+  return monotone_cubic(kFlashPa, kFlashShare, gauge_Pa);
 }
 
 }  // namespace rimebench::physics

@@ -49,8 +49,9 @@ double nitrogen_compressibility(double pressure_Pa, double temperature_K);
 double nitrogen_gas_kg_per_m3(double pressure_Pa, double temperature_K);
 
 /// Share of the mass that flashes to vapour when liquid saturated at `gauge_Pa` above one
-/// atmosphere expands to it without heat. From 0 to 1.5 bar gauge, within 1e-4 of the value;
-/// beyond, the fit is extrapolated.
+/// atmosphere expands to it without heat. From 0 to 1.5 bar gauge, interpolated in a table computed
+/// from the reference equation; beyond, the end of the table. Uses + - x / only, so it may set an
+/// event time.
 double nitrogen_flash_share(double gauge_Pa);
 
 }  // namespace rimebench::physics

@@ -4,7 +4,6 @@
 #include <numbers>
 
 #include "plant_model/physics/constants.hpp"
-#include "plant_model/physics/nitrogen.hpp"
 
 namespace rimebench::physics {
 
@@ -22,8 +21,8 @@ double nozzle_flow_kg_per_s(double discharge, double bore_m, double driving_Pa) 
 }
 
 double two_phase_factor(double vapour_mass_share) {
-  const double vapour = nitrogen_saturation(kNitrogenBoilingK).vapour_kg_per_m3;
-  const double swelling = vapour_mass_share * (kLiquidNitrogenKgPerM3 / vapour - 1.0);
+  const double swelling =
+      vapour_mass_share * (kLiquidNitrogenKgPerM3 / kNitrogenVapourKgPerM3 - 1.0);
   return 1.0 / std::sqrt(1.0 + swelling);
 }
 

@@ -18,6 +18,7 @@ double nozzle_flow_kg_per_s(double discharge, double bore_m, double driving_Pa);
 
 /// Factor on that flow when a share `vapour_mass_share` of what arrives is vapour already:
 /// homogeneous mixture, sqrt(rho_mix / rho_liquid). One per cent by mass leaves about 0.6.
+/// Like the pressure and speed above it uses + - x / and the square root only: it may set a time.
 double two_phase_factor(double vapour_mass_share);
 
 /// How a valve follows its command.

@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "firmware_sim/units/quantity.hpp"
+#include "plant_model/spec/dosing_supply.hpp"
 
 namespace rimebench {
 
@@ -38,6 +39,7 @@ struct Happenings {
   std::int32_t missing_share_ppm{};  ///< containers that the filler does not release, at random
   std::vector<int> heads_missing;  ///< inline: heads (1 is nearest the seamer) that release nothing
   SensorChatter chatter;
+  SupplyHappenings supply;
 };
 
 }  // namespace rimebench

@@ -1,8 +1,10 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
 
 #include "firmware_sim/contract/parameter.hpp"
+#include "plant_model/spec/dosing_supply.hpp"
 
 namespace rimebench {
 
@@ -117,6 +119,8 @@ struct LineSpec {
   HeadspaceSpec headspace;
   GateSpec gate;
   ControlsSpec controls;
+  std::optional<DosingSupplySpec> supply;  ///< none: liquid of constant pressure without end
+  std::optional<RoomAirSpec> room;         ///< none: its oxygen is not measured
 };
 
 }  // namespace rimebench

@@ -7,6 +7,7 @@
 #include "harness/config/load.hpp"
 #include "harness/config/number.hpp"
 #include "harness/config/section.hpp"
+#include "harness/config/supply_tables.hpp"
 #include "harness/config/tables.hpp"
 
 using namespace rimebench;
@@ -76,6 +77,12 @@ TEST_CASE("config: each key takes the edges of its range and nothing beyond") {
   check_whole_table(kHeadspaceRows);
   check_whole_table(kGateRows);
   check_table(kControlsRows);
+  check_whole_table(kSupplyRows);
+  check_whole_table(kRoomRows);
+  check_whole_table(kVesselChangeRows);
+  check_whole_table(kRefillBlockedRows);
+  check_whole_table(kHeadPressureRows);
+  check_whole_table(kHoseLeakRows);
   check_whole_table(kSpeedRows);
   check_whole_table(kStopRows);
   check_table(kChatterRows);
