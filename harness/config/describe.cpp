@@ -102,6 +102,8 @@ void describe_expect(Description& description) {
   description.number("expect.container.", number_key(kHotPromptRow));
   description.rows("expect.", kRunLimitRows);
   description.plain("expect.", kMustReachKey);
+  description.plain("expect.", kFaultsMustKey);
+  description.plain("expect.", kFaultsMustNotKey);
   description.plain("expect.", kAlarmKey);
 }
 

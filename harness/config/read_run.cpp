@@ -69,28 +69,34 @@ int read_name(Reading& reading, const Value& value, const std::string& path,
   return -1;
 }
 
-void read_must_reach(Section& expect, std::vector<Counter>& counters) {
-  const auto items = expect.list(kMustReachKey);
+/// A list of words of a table of names, as the numbers of their rows.
+template <class Named>
+void read_names(Section& expect, const PlainKey& key, const std::vector<std::string>& names,
+                std::vector<Named>& chosen) {
+  const auto items = expect.list(key);
   if (!items || items->empty()) return;
-  std::vector<std::string> names;
-  for (const CounterRow& row : kCounterTable) names.emplace_back(row.name);
   std::vector<std::string> texts;
   for (const Value& item : *items) {
     texts.push_back(item.text);
-    const std::string path =
-        expect.path_of(kMustReachKey.key) + '[' + std::to_string(texts.size()) + ']';
+    const std::string path = expect.path_of(key.key) + '[' + std::to_string(texts.size()) + ']';
     const int index = read_name(expect.reading(), item, path, names);
-    if (index >= 0) counters.push_back(static_cast<Counter>(index));
+    if (index >= 0) chosen.push_back(static_cast<Named>(index));
   }
-  expect.reading().resolved().value(kMustReachKey.key, flow_list(texts));
+  expect.reading().resolved().value(key.key, flow_list(texts));
+}
+
+template <class Table>
+std::vector<std::string> names_of(const Table& table) {
+  std::vector<std::string> names;
+  for (const auto& row : table) names.emplace_back(row.name);
+  return names;
 }
 
 void read_alarm(Section& expect, std::optional<Fault>& fault) {
   const Value* const value = expect.find(kAlarmKey.key, false);
   if (value == nullptr) return;
-  std::vector<std::string> names;
-  for (const FaultRow& row : kFaultTable) names.emplace_back(row.name);
-  const int index = read_name(expect.reading(), *value, expect.path_of(kAlarmKey.key), names);
+  const int index =
+      read_name(expect.reading(), *value, expect.path_of(kAlarmKey.key), names_of(kFaultTable));
   if (index < 0) return;
   fault = static_cast<Fault>(index);
   expect.reading().resolved().value(kAlarmKey.key, value->text);
@@ -115,7 +121,9 @@ void read_expect(Section& root, Scenario& scenario) {
   if (!section) return;
   read_container_limits(*section, scenario);
   read_rows(*section, kRunLimitRows, scenario.run_limits);
-  read_must_reach(*section, scenario.must_reach);
+  read_names(*section, kMustReachKey, names_of(kCounterTable), scenario.must_reach);
+  read_names(*section, kFaultsMustKey, names_of(kFaultTable), scenario.faults_must);
+  read_names(*section, kFaultsMustNotKey, names_of(kFaultTable), scenario.faults_must_not);
   read_alarm(*section, scenario.expect_fault);
   section->close();
 }

@@ -41,6 +41,15 @@ struct RunLimits {
   std::optional<std::int64_t> containers_min;
   std::optional<std::int64_t>
       permit_reaction_us_max;  ///< run permit lost to valve commanded closed
+  std::optional<std::int64_t> safety_reaction_us_max;  ///< safety chain opened to the same
+  std::optional<std::int64_t> safety_closed_us_max;    ///< to valve really closed
+  std::optional<std::int64_t> safety_landed_us_max;    ///< to last liquid landed
+  std::optional<std::int64_t> valve_open_us_max;       ///< longest real opening
+  std::optional<std::int64_t> stuck_shots_max;  ///< commands that the valve did not follow in time
+  std::optional<std::int64_t> undosed_max;      ///< containers without a shot, removed or not
+  std::optional<std::int64_t> double_dosed_max;
+  std::optional<double> nitrogen_g_max;     ///< through the valve
+  std::optional<std::int64_t> exposed_min;  ///< containers that met a disturbance
 };
 
 /// A scenario: line, recipe, what happens, what is expected.
@@ -52,9 +61,11 @@ struct Scenario {
   bool is_long{false};  ///< takes long: a suite leaves it out unless asked
   PlantSpec plant;
   RunLimits run_limits;
-  std::vector<Counter> must_reach;    ///< counters that must have counted, else the run fails
-  std::optional<Fault> expect_fault;  ///< the alarm that must be latched at the end
-  std::string resolved_text;          ///< the whole scenario as one YAML file without references
+  std::vector<Counter> must_reach;     ///< counters that must have counted, else the run fails
+  std::vector<Fault> faults_must;      ///< that must have been raised
+  std::vector<Fault> faults_must_not;  ///< that must never have been
+  std::optional<Fault> expect_fault;   ///< the alarm that must be latched at the end
+  std::string resolved_text;           ///< the whole scenario as one YAML file without references
 };
 
 }  // namespace rimebench

@@ -161,9 +161,14 @@ inline constexpr auto kContainerLimitRows = std::to_array<Row<ContainerLimits>>(
     {"hot_c", &ContainerLimits::hot_c, "C", 0, 80, 60, "temperature of the hot pressures"},
     {"equilibrium_kpa_min", &ContainerLimits::equilibrium_pa_min, "kPa", -101, 10'000, kMayBeAbsent, "least equilibrium pressure at judge_c, gauge", 1'000},
     {"equilibrium_kpa_max", &ContainerLimits::equilibrium_pa_max, "kPa", -101, 10'000, kMayBeAbsent, "most", 1'000},
+    {"prompt_kpa_max", &ContainerLimits::prompt_pa_max, "kPa", 0, 10'000, kMayBeAbsent, "most prompt pressure at judge_c, gauge: all nitrogen boiled, none dissolved yet", 1'000},
+    {"hot_equilibrium_kpa_max", &ContainerLimits::hot_equilibrium_pa_max, "kPa", 0, 10'000, kMayBeAbsent, "most equilibrium pressure at hot_c, gauge", 1'000},
     {"captured_percent_min", &ContainerLimits::captured_ppm_min, "%", 0, 100, 0, "least share of its liquid that must land in the opening", 10'000},
     {"landing_offset_um_max", &ContainerLimits::landing_offset_um_max, "um", 0, 1'000'000, kMayBeAbsent, "most distance of the streak's middle from the centre"},
     {"oxygen_percent_max", &ContainerLimits::oxygen_ppm_max, "%", 0, 100, kMayBeAbsent, "most oxygen in the headspace at the seam, by volume, dry", 10'000},
+    {"tpo_ppb_max", &ContainerLimits::tpo_ppb_max, "ug/kg", 0, 1'000'000, kMayBeAbsent, "most total package oxygen, per mass of drink"},
+    {"wait_us_min", &ContainerLimits::wait_us_min, "us", 0, 10 * kMinuteUs, 0, "least time from landing to seam"},
+    {"wait_us_max", &ContainerLimits::wait_us_max, "us", 0, 10 * kMinuteUs, kMayBeAbsent, "most time from landing to seam"},
 });
 
 /// Its default is the container's own: rating_kpa / rating_safety_factor.
@@ -175,6 +180,15 @@ inline constexpr auto kRunLimitRows = std::to_array<Row<RunLimits>>({
     {"removed_percent_max", &RunLimits::removed_percent_max, "%", 0, 100, kMayBeAbsent, "containers removed, good or bad"},
     {"containers_min", &RunLimits::containers_min, "1", 0, 1e9, kMayBeAbsent, "containers that the run must have had"},
     {"permit_reaction_us_max", &RunLimits::permit_reaction_us_max, "us", 0, kMinuteUs, kMayBeAbsent, "from the run permit lost to the valve commanded closed"},
+    {"safety_reaction_us_max", &RunLimits::safety_reaction_us_max, "us", 0, kMinuteUs, kMayBeAbsent, "from the safety chain opened to the valve commanded closed"},
+    {"safety_closed_us_max", &RunLimits::safety_closed_us_max, "us", 0, kMinuteUs, kMayBeAbsent, "from the safety chain opened to the valve really closed"},
+    {"safety_landed_us_max", &RunLimits::safety_landed_us_max, "us", 0, kMinuteUs, kMayBeAbsent, "from the safety chain opened to the last liquid landed"},
+    {"valve_open_us_max", &RunLimits::valve_open_us_max, "us", 0, 10 * kMinuteUs, kMayBeAbsent, "longest real opening of the valve"},
+    {"stuck_shots_max", &RunLimits::stuck_shots_max, "1", 0, 1e9, kMayBeAbsent, "commands that the valve did not follow within the recipe's valve_feedback_us_max, or 100000 us where that is 0"},
+    {"undosed_max", &RunLimits::undosed_max, "1", 0, 1e9, kMayBeAbsent, "containers that no shot met, removed or not"},
+    {"double_dosed_max", &RunLimits::double_dosed_max, "1", 0, 1e9, kMayBeAbsent, "containers that more than one shot met, removed or not"},
+    {"nitrogen_g_max", &RunLimits::nitrogen_g_max, "g", 0, 1e9, kMayBeAbsent, "nitrogen through the valve, what missed included"},
+    {"exposed_min", &RunLimits::exposed_min, "1", 0, 1e9, kMayBeAbsent, "containers that a disturbance must have met, else the run proves nothing"},
 });
 
 inline constexpr PlainKey kNameKey{"name", "one line of text", "the file's name without its ending", "short name in reports"};
@@ -189,7 +203,9 @@ inline constexpr PlainKey kSpeedLogKey{"log", "a CSV file: time_s,speed_per_min"
 inline constexpr PlainKey kStopsKey{"stops", "a list of {at_us, for_us, coast_us, ramp_us}", "none", "line stops, in time order, inside feed_us, not overlapping"};
 inline constexpr PlainKey kHeadsMissingKey{"heads_missing", "a rising list of heads, 1 is nearest the seamer", "none", "inline heads that release nothing"};
 inline constexpr PlainKey kMustReachKey{"must_reach", "a list of counters of the controller", "none", "counters that must have counted, else the run fails"};
-inline constexpr PlainKey kAlarmKey{"alarm", "the name of a fault", "not looked at", "the alarm that must be latched at the end"};
+inline constexpr PlainKey kFaultsMustKey{"faults_must", "a list of names of faults", "none", "alarms that must have been raised, else the run fails"};
+inline constexpr PlainKey kFaultsMustNotKey{"faults_must_not", "a list of names of faults", "none", "alarms that must never have been raised"};
+inline constexpr PlainKey kAlarmKey{"alarm", "the name of a fault", "none", "the alarm that must be latched at the end"};
 // clang-format on
 
 }  // namespace rimebench

@@ -34,7 +34,7 @@ void ContainerLimit::on_row(const LedgerRow& row) {
             static_cast<Cause>(row.cause), static_cast<double>(value) / terms_.per_unit};
 }
 
-Finding ContainerLimit::finding() const {
+Finding ContainerLimit::finding(std::int64_t escapes_max) const {
   Finding finding;
   finding.name = terms_.name;
   finding.words = terms_.words;
@@ -46,7 +46,7 @@ Finding ContainerLimit::finding() const {
   finding.looked_at = looked_at_;
   finding.breaches = breaches_;
   if (looked_at_ == 0) finding.outcome = Outcome::kInconclusive;
-  if (breaches_ > 0) {
+  if (breaches_ > (terms_.binds == Binds::kAll ? 0 : escapes_max)) {
     finding.outcome = Outcome::kFail;
     finding.first = first_;
   }
@@ -63,10 +63,15 @@ std::vector<ContainerLimit> container_limits(const ContainerLimits& limits) {
   // clang-format off
   add(&ContainerLimits::equilibrium_pa_min, {"equilibrium_kpa_min", "settled pressure", "kPa", 1, kPaPerKpa, Bound::kAtLeast, Binds::kGoodSide, &LedgerRow::equilibrium_pa, false});
   add(&ContainerLimits::equilibrium_pa_max, {"equilibrium_kpa_max", "settled pressure", "kPa", 1, kPaPerKpa, Bound::kAtMost, Binds::kGoodSide, &LedgerRow::equilibrium_pa, false});
+  add(&ContainerLimits::prompt_pa_max, {"prompt_kpa_max", "prompt pressure", "kPa", 1, kPaPerKpa, Bound::kAtMost, Binds::kGoodSide, &LedgerRow::prompt_pa, false});
+  add(&ContainerLimits::hot_equilibrium_pa_max, {"hot_equilibrium_kpa_max", "settled pressure when hot", "kPa", 1, kPaPerKpa, Bound::kAtMost, Binds::kAll, &LedgerRow::hot_equilibrium_pa, false});
   add(&ContainerLimits::hot_prompt_pa_max, {"hot_prompt_kpa_max", "hot pressure", "kPa", 1, kPaPerKpa, Bound::kAtMost, Binds::kAll, &LedgerRow::hot_prompt_pa, false});
   add(&ContainerLimits::captured_ppm_min, {"captured_percent_min", "part of the shot caught", "%", 2, kPpmPerPercent, Bound::kAtLeast, Binds::kGoodSideDosed, &LedgerRow::captured_ppm, false});
   add(&ContainerLimits::landing_offset_um_max, {"landing_offset_um_max", "landing off the centre", "um", 0, 1.0, Bound::kAtMost, Binds::kGoodSideDosed, &LedgerRow::landing_offset_um, true});
   add(&ContainerLimits::oxygen_ppm_max, {"oxygen_percent_max", "oxygen in the headspace", "%", 2, kPpmPerPercent, Bound::kAtMost, Binds::kGoodSide, &LedgerRow::oxygen_ppm, false});
+  add(&ContainerLimits::tpo_ppb_max, {"tpo_ppb_max", "total package oxygen", "ug/kg", 0, 1.0, Bound::kAtMost, Binds::kGoodSide, &LedgerRow::tpo_ppb, false});
+  add(&ContainerLimits::wait_us_min, {"wait_us_min", "wait from landing to seam", "us", 0, 1.0, Bound::kAtLeast, Binds::kGoodSideDosed, &LedgerRow::wait_us, false});
+  add(&ContainerLimits::wait_us_max, {"wait_us_max", "wait from landing to seam", "us", 0, 1.0, Bound::kAtMost, Binds::kGoodSideDosed, &LedgerRow::wait_us, false});
   // clang-format on
   return set;
 }

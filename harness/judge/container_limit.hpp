@@ -28,7 +28,8 @@ class ContainerLimit {
   ContainerLimit(const Terms& terms, std::int64_t allowed);
 
   void on_row(const LedgerRow& row);
-  Finding finding() const;
+  /// `escapes_max`: on the good side so many may break it, since each is an escape.
+  Finding finding(std::int64_t escapes_max) const;
 
  private:
   bool binds(const LedgerRow& row) const;

@@ -88,10 +88,11 @@ std::string reason_text(const Finding& finding) {
   if (finding.outcome == Outcome::kInconclusive) {
     return finding.words + ": nothing was measured, so nothing is shown";
   }
-  const std::string breach = breach_text(finding);
+  std::string more = breach_text(finding);
+  if (!finding.note.empty()) more += (more.empty() ? "" : "; ") + finding.note;
   return fmt::format("{} {}, {} {}{}{}", finding.words, figure_text(finding, finding.measured),
-                     limit_text(finding), demand_words(finding.bound), breach.empty() ? "" : "; ",
-                     breach);
+                     limit_text(finding), demand_words(finding.bound), more.empty() ? "" : "; ",
+                     more);
 }
 
 }  // namespace rimebench

@@ -5,6 +5,7 @@
 
 #include "firmware_sim/contract/fault_table.hpp"
 #include "harness/judge/finding_text.hpp"
+#include "harness/judge/sensed.hpp"
 
 namespace rimebench {
 
@@ -13,53 +14,40 @@ namespace {
 constexpr double kPaPerKpa = 1'000.0;
 constexpr double kUgPerG = 1e6;
 
-/// A controller has no sensor for the fill, nor for the gas that a good shot left behind.
-bool unseeable(const LedgerRow& row) {
-  const auto cause = static_cast<Cause>(row.cause);
-  return cause == Cause::kFill || cause == Cause::kOxygen;
-}
-
 Breach breach_at(const LedgerRow& row) {
   return {Instant{row.gate_us}, row.container, row.place, static_cast<Cause>(row.cause), {}};
-}
-
-Finding at_most(Finding finding, std::int64_t containers, const std::optional<Breach>& first) {
-  finding.bound = Bound::kAtMost;
-  if (containers == 0) {
-    finding.outcome = Outcome::kInconclusive;
-  } else if (finding.measured > finding.allowed) {
-    finding.outcome = Outcome::kFail;
-    finding.first = first;
-  }
-  return finding;
-}
-
-Finding at_least(Finding finding) {
-  finding.bound = Bound::kAtLeast;
-  if (finding.measured < finding.allowed) finding.outcome = Outcome::kFail;
-  return finding;
 }
 
 }  // namespace
 
 Judge::Judge(const Scenario& scenario)
-    : scenario_(scenario), limits_(container_limits(scenario.plant.limits)) {
-  const auto& reaction_us_max = scenario.run_limits.permit_reaction_us_max;
-  if (reaction_us_max) permit_.emplace(*reaction_us_max);
-}
+    : scenario_(scenario),
+      limits_(container_limits(scenario.plant.limits)),
+      reactions_(scenario.run_limits),
+      valve_(scenario.plant),
+      counters_(static_cast<std::size_t>(Counter::kCount)) {}
 
 void Judge::on_change(const SignalChange& change) {
-  if (change.channel == Channel::kRunPermit) {
-    if (permit_) permit_->on_permit(change.at, change.value != 0);
-  } else if (change.channel == Channel::kValve) {
+  reactions_.on_change(change);
+  if (change.channel == Channel::kValve) {
     if (change.value != 0) ++verdict_.shots;
-    if (permit_) permit_->on_valve(change.at, change.value != 0);
+    valve_.on_command(change.at, change.value != 0);
+  } else if (change.channel == Channel::kValveActual) {
+    valve_.on_actual(change.at, change.value != 0);
   } else if (change.channel == Channel::kAlarm) {
-    alarm_ = change.value;
-    alarm_at_ = change.at;
-  } else if (change.channel >= Channel::kCounterFirst) {
+    on_alarm(change);
+  } else if (class_of(change.channel) == ChannelClass::kFromController &&
+             change.channel >= Channel::kCounterFirst) {
     on_counter(change);
   }
+}
+
+void Judge::on_alarm(const SignalChange& change) {
+  alarm_ = change.value;
+  alarm_at_ = change.at;
+  if (alarm_ <= 0 || alarm_ >= static_cast<std::int32_t>(Fault::kCount)) return;
+  std::optional<Instant>& raised = raised_[static_cast<std::size_t>(alarm_)];
+  if (!raised) raised = change.at;
 }
 
 void Judge::on_counter(const SignalChange& change) {
@@ -76,14 +64,16 @@ void Judge::on_row(const LedgerRow& row) {
     return;
   }
   ++verdict_.containers;
+  count_doses(row);
+  if (row.befell != 0) ++verdict_.exposed;
   const bool bad = row.bad != 0;
   if (bad) {
     ++verdict_.bad_by_cause[static_cast<std::size_t>(row.cause)];
     if (verdict_.bad_rows.size() < Verdict::kBadRowsMax) verdict_.bad_rows.push_back(row);
   }
   if (row.removed == 0) return count_good_side(row);
-  if (verdict_.removed++ == 0) first_removed_ = breach_at(row);
-  if (!bad && verdict_.false_rejects.count++ == 0) first_false_reject_ = breach_at(row);
+  if (verdict_.removed++ == 0) firsts_.removed = breach_at(row);
+  if (!bad && verdict_.false_rejects.count++ == 0) firsts_.false_reject = breach_at(row);
 }
 
 /// Mean and deviation by Welford's recurrence.
@@ -97,14 +87,23 @@ void Judge::count_good_side(const LedgerRow& row) {
   const double away = kpa - place.mean_kpa;
   place.mean_kpa += away / static_cast<double>(place.containers);
   place.sd_kpa += away * (kpa - place.mean_kpa);
-  if (row.bad == 0) return;
-  if (verdict_.escapes.count++ == 0) first_escape_ = breach_at(row);
+  if (row.bad != 0) count_escape(row);
+}
+
+void Judge::count_escape(const LedgerRow& row) {
+  if (verdict_.escapes.count++ == 0) firsts_.escape = breach_at(row);
   if (row.flagged != 0) {
     ++verdict_.escapes_missed_by_gate;
-  } else {
-    ++verdict_.escapes_unflagged;
-    if (unseeable(row)) ++verdict_.escapes_unseeable;
+  } else if (!sensed(row, scenario_.plant.line)) {
+    ++verdict_.escapes_unsensed.count;
+  } else if (verdict_.escapes_sensed.count++ == 0) {
+    firsts_.sensed_escape = breach_at(row);
   }
+}
+
+void Judge::count_doses(const LedgerRow& row) {
+  if (row.shots == 0 && verdict_.undosed++ == 0) firsts_.undosed = breach_at(row);
+  if (row.shots > 1 && verdict_.double_dosed++ == 0) firsts_.double_dosed = breach_at(row);
 }
 
 Verdict Judge::finish(const RunEnd& end) {
@@ -119,7 +118,18 @@ void Judge::finish_figures(const RunEnd& end) {
   verdict_.signal_changes = end.signal_changes;
   verdict_.exchanges = end.exchanges;
   verdict_.end = end.end;
-  verdict_.escapes = share_of(verdict_.escapes.count, verdict_.containers - verdict_.removed);
+  const std::int64_t good_side = verdict_.containers - verdict_.removed;
+  for (Share* const share :
+       {&verdict_.escapes, &verdict_.escapes_sensed, &verdict_.escapes_unsensed}) {
+    *share = share_of(share->count, good_side);
+  }
+  valve_.finish(end.end);
+  verdict_.valve_g = valve_.nitrogen_g();
+  verdict_.longest_open_us = valve_.longest_us();
+  verdict_.stuck_shots = valve_.stuck();
+  for (const FaultRow& row : kFaultTable) {
+    if (raised_[static_cast<std::size_t>(row.fault)]) verdict_.faults.emplace_back(row.name);
+  }
   verdict_.false_rejects = share_of(verdict_.false_rejects.count, verdict_.containers);
   for (auto& [number, place] : verdict_.places) {
     const double n = static_cast<double>(place.containers);
@@ -131,55 +141,14 @@ void Judge::finish_figures(const RunEnd& end) {
 }
 
 void Judge::finish_findings() {
-  const RunLimits& limits = scenario_.run_limits;
-  const std::int64_t containers = verdict_.containers;
-  std::vector<Finding>& findings = verdict_.findings;
-  for (const ContainerLimit& limit : limits_) findings.push_back(limit.finding());
-  findings.push_back(at_most({.name = "escapes_max",
-                              .words = "escapes",
-                              .measured = static_cast<double>(verdict_.escapes.count),
-                              .allowed = static_cast<double>(limits.escapes_max),
-                              .unit = "containers"},
-                             containers, first_escape_));
-  if (limits.false_rejects_percent_max) {
-    findings.push_back(at_most({.name = "false_rejects_percent_max",
-                                .words = "false rejects",
-                                .measured = verdict_.false_rejects.percent,
-                                .allowed = *limits.false_rejects_percent_max,
-                                .unit = "%",
-                                .decimals = 2},
-                               containers, first_false_reject_));
+  for (const ContainerLimit& limit : limits_) {
+    verdict_.findings.push_back(limit.finding(scenario_.run_limits.escapes_max));
   }
-  if (limits.removed_percent_max) {
-    findings.push_back(at_most({.name = "removed_percent_max",
-                                .words = "taken out at the gate",
-                                .measured = share_of(verdict_.removed, containers).percent,
-                                .allowed = *limits.removed_percent_max,
-                                .unit = "%",
-                                .decimals = 2},
-                               containers, first_removed_));
-  }
-  if (limits.containers_min) {
-    findings.push_back(at_least({.name = "containers_min",
-                                 .words = "finished",
-                                 .measured = static_cast<double>(containers),
-                                 .allowed = static_cast<double>(*limits.containers_min),
-                                 .unit = "containers"}));
-  }
-  if (permit_) findings.push_back(permit_->finding(verdict_.end));
-  finish_controller();
-}
-
-void Judge::finish_controller() {
-  for (const Counter counter : scenario_.must_reach) {
-    const std::string name = kCounterTable[static_cast<std::size_t>(counter)].name;
-    const std::int64_t times = counters_[static_cast<std::size_t>(counter)];
-    verdict_.findings.push_back(at_least({.name = "must_reach " + name,
-                                          .words = name,
-                                          .measured = static_cast<double>(times),
-                                          .allowed = 1.0,
-                                          .unit = "times"}));
-  }
+  add_count_findings(scenario_, firsts_, verdict_);
+  reactions_.finish(verdict_.end, verdict_.findings);
+  add_valve_findings(scenario_.run_limits, valve_, verdict_);
+  add_reach_findings(scenario_, counters_, verdict_);
+  add_fault_findings(scenario_, raised_, verdict_);
   Finding alarm = alarm_finding();
   verdict_.alarm = figure_text(alarm, alarm.measured);
   verdict_.findings.push_back(std::move(alarm));

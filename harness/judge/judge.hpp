@@ -4,12 +4,14 @@
 /// gives the same verdict, however changes and rows interleave and whether they come from a run or
 /// a trace.
 
-#include <array>
 #include <optional>
+#include <vector>
 
 #include "firmware_sim/contract/signal_change.hpp"
 #include "harness/judge/container_limit.hpp"
-#include "harness/judge/permit_reaction.hpp"
+#include "harness/judge/reactions.hpp"
+#include "harness/judge/run_findings.hpp"
+#include "harness/judge/valve_watch.hpp"
 #include "harness/judge/verdict.hpp"
 
 namespace rimebench {
@@ -34,24 +36,26 @@ class Judge {
   Verdict finish(const RunEnd& end);
 
  private:
+  void on_alarm(const SignalChange& change);
   void on_counter(const SignalChange& change);
+  void count_doses(const LedgerRow& row);
   void count_good_side(const LedgerRow& row);
+  void count_escape(const LedgerRow& row);
   void finish_figures(const RunEnd& end);
   void finish_findings();
-  void finish_controller();
   void finish_outcome(const RunEnd& end);
   Finding alarm_finding() const;
 
   const Scenario& scenario_;
   Verdict verdict_;
   std::vector<ContainerLimit> limits_;
-  std::optional<PermitReaction> permit_;  ///< where the scenario limits it
-  std::array<std::int64_t, static_cast<std::size_t>(Counter::kCount)> counters_{};
+  Reactions reactions_;
+  ValveWatch valve_;
+  std::vector<std::int64_t> counters_;  ///< by Counter
   std::int32_t alarm_{0};
   Instant alarm_at_{};
-  std::optional<Breach> first_escape_;
-  std::optional<Breach> first_removed_;
-  std::optional<Breach> first_false_reject_;
+  FaultsRaised raised_;
+  Firsts firsts_;
 };
 
 }  // namespace rimebench

@@ -39,6 +39,7 @@ struct Finding {
   std::int64_t looked_at{};  ///< containers or occasions held against it; 0: a figure of the run
   std::int64_t breaches{};   ///< of these
   std::optional<Breach> first{};
+  std::string note{};  ///< said beside a failure
 };
 
 /// Containers at one place of their group, on the good side of the gate.
@@ -76,18 +77,25 @@ struct Verdict {
   std::int64_t unfinished{};  ///< released, but never past the last station
   std::int64_t removed{};
   Share escapes;                          ///< bad, on the good side of the gate
-  std::int64_t escapes_unflagged{};       ///< of these: the controller did not know
-  std::int64_t escapes_unseeable{};       ///< of the unflagged: no sensor could have told
+  Share escapes_sensed;                   ///< of these: not flagged, though a sensor could tell
+  Share escapes_unsensed;                 ///< not flagged, and no sensor wired could have told
   std::int64_t escapes_missed_by_gate{};  ///< flagged, but not removed
   Share false_rejects;                    ///< good, but removed
   CauseCounts bad_by_cause{};             ///< all bad containers, removed or not
-  std::int64_t shots{};
-  double nozzle_g{};  ///< nitrogen through the nozzle into containers
+  std::int64_t undosed{};                 ///< of all that finished: no shot met them
+  std::int64_t double_dosed{};            ///< more than one shot
+  std::int64_t exposed{};                 ///< a disturbance met them
+  std::int64_t shots{};                   ///< openings commanded
+  double nozzle_g{};                      ///< nitrogen through the nozzle into or onto containers
+  double valve_g{};                       ///< nitrogen through the valve, at its nominal flow
+  std::int64_t longest_open_us{};         ///< real opening
+  std::int64_t stuck_shots{};             ///< commands that the valve did not follow in time
 
   std::vector<Finding> findings;
   std::map<std::int64_t, PlaceFigures> places;
   std::map<std::string, std::int64_t> counters;  ///< of the controller, those that counted
-  std::string alarm{"none"};
+  std::string alarm{"none"};                     ///< at the end
+  std::vector<std::string> faults;  ///< that were ever raised, in the order of their table
   std::vector<LedgerRow> bad_rows;  ///< the first kBadRowsMax
 
   static constexpr std::size_t kBadRowsMax = 100;

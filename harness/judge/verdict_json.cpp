@@ -4,6 +4,8 @@
 
 #include <nlohmann/json.hpp>
 
+#include "harness/config/words.hpp"
+#include "harness/judge/sensed.hpp"
 #include "plant_model/spec/befell.hpp"
 
 namespace rimebench {
@@ -57,11 +59,12 @@ Json finding_json(const Finding& finding) {
   return json;
 }
 
-Json row_json(const LedgerRow& row) {
+Json row_json(const LineSpec& line, const LedgerRow& row) {
   Json json = Json::object();
   for (const LedgerColumn& column : kLedgerColumns) json[column.name] = row.*column.value;
   json["befell"] = befell_text(row.befell);
   json["cause"] = kCauseNames[static_cast<std::size_t>(row.cause)];
+  json["sensed"] = sensed(row, line);
   return json;
 }
 
@@ -103,6 +106,7 @@ const char* to_text(Outcome outcome) {
 std::string to_json(const Scenario& scenario, const Verdict& verdict) {
   Json json{{"scenario", scenario.name},
             {"title", scenario.title},
+            {"claim", kClaimWords[static_cast<std::size_t>(scenario.claim)]},
             {"seed", scenario.plant.seed},
             {"verdict", to_text(verdict.outcome)},
             {"reason", verdict.reason},
@@ -114,14 +118,21 @@ std::string to_json(const Scenario& scenario, const Verdict& verdict) {
             {"unfinished", verdict.unfinished},
             {"removed", verdict.removed},
             {"escapes", share_json(verdict.escapes)},
-            {"escapes_unflagged", verdict.escapes_unflagged},
-            {"escapes_unseeable", verdict.escapes_unseeable},
+            {"escapes_sensed", share_json(verdict.escapes_sensed)},
+            {"escapes_unsensed", share_json(verdict.escapes_unsensed)},
             {"escapes_missed_by_gate", verdict.escapes_missed_by_gate},
             {"false_rejects", share_json(verdict.false_rejects)},
             {"causes", causes_json(verdict)},
+            {"undosed", verdict.undosed},
+            {"double_dosed", verdict.double_dosed},
+            {"exposed", verdict.exposed},
             {"shots", verdict.shots},
             {"nozzle_g", verdict.nozzle_g},
+            {"valve_g", verdict.valve_g},
+            {"longest_open_us", verdict.longest_open_us},
+            {"stuck_shots", verdict.stuck_shots},
             {"alarm", verdict.alarm},
+            {"faults", verdict.faults},
             {"counters", verdict.counters},
             {"places", places_json(verdict)}};
   json["expectations"] = Json::array();
@@ -129,7 +140,8 @@ std::string to_json(const Scenario& scenario, const Verdict& verdict) {
     json["expectations"].push_back(finding_json(finding));
   }
   json["bad_rows"] = Json::array();
-  for (const LedgerRow& row : verdict.bad_rows) json["bad_rows"].push_back(row_json(row));
+  for (const LedgerRow& row : verdict.bad_rows)
+    json["bad_rows"].push_back(row_json(scenario.plant.line, row));
   return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 

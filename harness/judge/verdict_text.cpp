@@ -132,10 +132,11 @@ std::string gate_text(const Verdict& verdict) {
   if (verdict.unfinished > 0) text += fmt::format("; {} never got there", verdict.unfinished);
   text += fmt::format("\nescapes        {}\n", share_text(verdict.escapes));
   if (verdict.escapes.count > 0) {
-    text += fmt::format(
-        "  {} not flagged, {} that no sensor could tell, {} flagged but not taken out\n",
-        verdict.escapes_unflagged - verdict.escapes_unseeable, verdict.escapes_unseeable,
-        verdict.escapes_missed_by_gate);
+    text += fmt::format("  not flagged, though a sensor could tell: {}\n",
+                        share_text(verdict.escapes_sensed));
+    text += fmt::format("  not flagged, and no sensor could tell: {}\n",
+                        share_text(verdict.escapes_unsensed));
+    text += fmt::format("  flagged but not taken out: {}\n", verdict.escapes_missed_by_gate);
   }
   text += fmt::format("false rejects  {}\n", share_text(verdict.false_rejects));
   std::string causes;
@@ -149,8 +150,9 @@ std::string gate_text(const Verdict& verdict) {
 }
 
 std::string controller_text(const Verdict& verdict) {
-  std::string text = fmt::format("controller     {} shots, {:.1f} g of nitrogen, alarm: {}\n",
-                                 verdict.shots, verdict.nozzle_g, verdict.alarm);
+  std::string text =
+      fmt::format("controller     {} shots, {:.1f} g of nitrogen through the valve, alarm: {}\n",
+                  verdict.shots, verdict.valve_g, verdict.alarm);
   std::string counted;
   for (const auto& [name, count] : verdict.counters) {
     counted += fmt::format("{}{} {}", counted.empty() ? "" : ", ", name, count);

@@ -90,27 +90,34 @@ void Packaging::fill_pressures(LedgerRow& row, const std::optional<physics::Seal
   row.tpo_ppb = rounded(physics::total_package_oxygen_ppb(*sealed));
 }
 
-bool Packaging::pressure_bad(std::int64_t equilibrium_pa, std::int64_t hot_prompt_pa) const {
+bool Packaging::pressure_bad(const LedgerRow& row) const {
   const ContainerLimits& limits = spec_.limits;
-  return equilibrium_pa < limits.equilibrium_pa_min || equilibrium_pa > limits.equilibrium_pa_max ||
-         hot_prompt_pa > limits.hot_prompt_pa_max;
+  return row.equilibrium_pa < limits.equilibrium_pa_min ||
+         row.equilibrium_pa > limits.equilibrium_pa_max || row.prompt_pa > limits.prompt_pa_max ||
+         row.hot_equilibrium_pa > limits.hot_equilibrium_pa_max ||
+         row.hot_prompt_pa > limits.hot_prompt_pa_max;
 }
 
 void Packaging::judge(Carried& container, const physics::HeadspaceGas& gas) const {
   LedgerRow& row = container.row;
   const ContainerLimits& limits = spec_.limits;
-  const bool bad_pressure = pressure_bad(row.equilibrium_pa, row.hot_prompt_pa);
+  const bool bad_pressure = pressure_bad(row);
   const bool bad_landing = row.shots > 0 && (row.captured_ppm < limits.captured_ppm_min ||
                                              row.landing_offset_um > limits.landing_offset_um_max ||
                                              row.landing_offset_um < -limits.landing_offset_um_max);
-  const bool bad_oxygen = row.oxygen_ppm > limits.oxygen_ppm_max;
-  if (!bad_pressure && !bad_landing && !bad_oxygen) return;
+  const bool bad_oxygen =
+      row.oxygen_ppm > limits.oxygen_ppm_max || row.tpo_ppb > limits.tpo_ppb_max;
+  const bool bad_wait =
+      row.shots > 0 && (row.wait_us < limits.wait_us_min || row.wait_us > limits.wait_us_max);
+  if (!bad_pressure && !bad_landing && !bad_oxygen && !bad_wait) return;
   row.bad = 1;
   Cause cause = Cause::kDose;
   if (row.shots == 0) {
     cause = Cause::kNoDose;
   } else if (bad_landing) {
     cause = Cause::kLanding;
+  } else if (bad_wait) {
+    cause = Cause::kWait;
   } else if (!bad_pressure) {
     cause = Cause::kOxygen;
   } else if (good_with_nominal_fill(container, gas)) {
@@ -123,10 +130,9 @@ void Packaging::judge(Carried& container, const physics::HeadspaceGas& gas) cons
 
 bool Packaging::good_with_nominal_fill(const Carried& container,
                                        const physics::HeadspaceGas& gas) const {
-  const auto sealed = model_.seal(model_.drink_kg(0.0), gas, container.liquid_kg);
-  if (!sealed) return false;
-  return !pressure_bad(pascal(physics::equilibrium_gauge_Pa(*sealed, at_judge_)),
-                       pascal(physics::prompt_gauge_Pa(*sealed, at_hot_)));
+  LedgerRow nominal;
+  fill_pressures(nominal, model_.seal(model_.drink_kg(0.0), gas, container.liquid_kg));
+  return !pressure_bad(nominal);
 }
 
 }  // namespace rimebench

@@ -28,7 +28,7 @@ class Packaging {
   void boil(Carried& container, BoilStage stage, Instant until) const;
   void fill_pressures(LedgerRow& row, const std::optional<physics::Sealed>& sealed) const;
   void judge(Carried& container, const physics::HeadspaceGas& gas) const;
-  bool pressure_bad(std::int64_t equilibrium_pa, std::int64_t hot_prompt_pa) const;
+  bool pressure_bad(const LedgerRow& row) const;
   bool good_with_nominal_fill(const Carried& container, const physics::HeadspaceGas& gas) const;
 
   const PlantSpec& spec_;

@@ -70,6 +70,7 @@ bool same_plant(const PlantSpec& a, const PlantSpec& b) {
 bool same_scenario(const Scenario& a, const Scenario& b) {
   return a.name == b.name && a.title == b.title && same_plant(a.plant, b.plant) &&
          same(kRunLimitRows, a.run_limits, b.run_limits) && a.must_reach == b.must_reach &&
+         a.faults_must == b.faults_must && a.faults_must_not == b.faults_must_not &&
          a.expect_fault == b.expect_fault && a.reason == b.reason && a.claim == b.claim &&
          same(kSuiteRows, a, b) && a.resolved_text == b.resolved_text;
 }
@@ -126,6 +127,9 @@ TEST_CASE("config: a scenario with everything in it comes back the same") {
                "  escapes_max: 1\n"
                "  permit_reaction_us_max: 5\n"
                "  must_reach: [rejected, too_late]\n"
+               "  faults_must: [link_lost]\n"
+               "  faults_must_not: [open_too_long, supply_lost]\n"
+               "  exposed_min: 3\n"
                "  alarm: open_too_long\n");
   const auto scenario = fixture.load();
   REQUIRE(scenario);
@@ -133,6 +137,8 @@ TEST_CASE("config: a scenario with everything in it comes back the same") {
   CHECK(scenario->plant.happens.stops[0].lasts == Duration{2});
   CHECK(scenario->plant.happens.chatter.gap == Duration{9});
   CHECK(scenario->must_reach == std::vector<Counter>{Counter::kRejected, Counter::kTooLate});
+  CHECK(scenario->faults_must == std::vector<Fault>{Fault::kLinkLost});
+  CHECK(scenario->faults_must_not.size() == 2);
   CHECK(scenario->expect_fault == Fault::kOpenTooLong);
   CHECK(scenario->reason == "why: so");
   CHECK(scenario->claim == Claim::kTrial);

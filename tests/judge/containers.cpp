@@ -14,10 +14,15 @@ Scenario limited() {
   ContainerLimits& limits = scenario.plant.limits;
   limits.equilibrium_pa_min = 167'000;
   limits.equilibrium_pa_max = 247'000;
+  limits.prompt_pa_max = 300'000;
+  limits.hot_equilibrium_pa_max = 350'000;
   limits.hot_prompt_pa_max = 476'900;
   limits.captured_ppm_min = 900'000;
   limits.landing_offset_um_max = 10'000;
   limits.oxygen_ppm_max = 10'000;
+  limits.tpo_ppb_max = 900;
+  limits.wait_us_min = 500'000;
+  limits.wait_us_max = 3'000'000;
   return scenario;
 }
 
@@ -42,6 +47,11 @@ TEST_CASE("judge: each limit names the first container that broke it, where, whe
   for (const Broken& broken : {
            Broken{"equilibrium_kpa_min", &LedgerRow::equilibrium_pa, 166'999, 166.999, 167.0},
            Broken{"equilibrium_kpa_max", &LedgerRow::equilibrium_pa, 247'001, 247.001, 247.0},
+           Broken{"prompt_kpa_max", &LedgerRow::prompt_pa, 300'001, 300.001, 300.0},
+           Broken{"hot_equilibrium_kpa_max", &LedgerRow::hot_equilibrium_pa, 360'000, 360.0, 350.0},
+           Broken{"tpo_ppb_max", &LedgerRow::tpo_ppb, 901, 901.0, 900.0},
+           Broken{"wait_us_min", &LedgerRow::wait_us, 499'999, 499'999.0, 5e5},
+           Broken{"wait_us_max", &LedgerRow::wait_us, 3'000'001, 3'000'001.0, 3e6},
            Broken{"hot_prompt_kpa_max", &LedgerRow::hot_prompt_pa, 500'000, 500.0, 476.9},
            Broken{"captured_percent_min", &LedgerRow::captured_ppm, 890'000, 89.0, 90.0},
            Broken{"landing_offset_um_max", &LedgerRow::landing_offset_um, -10'001, 10'001.0, 1e4},

@@ -2,19 +2,20 @@
 
 #include <doctest/doctest.h>
 
+#include "plant_model/spec/befell.hpp"
 #include "tests/judge/judged.hpp"
 
 using namespace rimebench;
 
 TEST_CASE("judge: a bad container that nobody flagged is an escape, and names itself") {
-  const Verdict verdict = judged(bare_scenario(), {good_row(1), bad_row(2, Cause::kLanding)});
+  const Verdict verdict = judged(wired_scenario(), {good_row(1), bad_row(2, Cause::kLanding)});
   CHECK(verdict.outcome == Outcome::kFail);
   CHECK(verdict.escapes.count == 1);
   CHECK(verdict.escapes.of == 2);
   CHECK(verdict.escapes.percent == 50.0);
-  CHECK(verdict.escapes_unflagged == 1);
+  CHECK(verdict.escapes_sensed.count == 1);
   CHECK(verdict.escapes_missed_by_gate == 0);
-  CHECK(verdict.escapes_unseeable == 0);
+  CHECK(verdict.escapes_unsensed.count == 0);
   CHECK(verdict.reason ==
         "escapes 1 containers, at most 0 containers allowed; first at 12.000 s: container 2, place "
         "2, cause landing");
@@ -25,19 +26,45 @@ TEST_CASE("judge: a bad container that was flagged but went past the gate is the
   row.flagged = 1;
   const Verdict verdict = judged(bare_scenario(), {good_row(1), row});
   CHECK(verdict.escapes.count == 1);
-  CHECK(verdict.escapes_unflagged == 0);
+  CHECK(verdict.escapes_sensed.count == 0);
   CHECK(verdict.escapes_missed_by_gate == 1);
-  CHECK(verdict.escapes_unseeable == 0);  // someone did see it
+  CHECK(verdict.escapes_unsensed.count == 0);  // someone did see it
 }
 
-TEST_CASE("judge: fill and oxygen are what no sensor could tell") {
+TEST_CASE("judge: what is wrong with drink, shot or gas no sensor can tell") {
   const Verdict verdict =
-      judged(bare_scenario(),
+      judged(wired_scenario(),
              {bad_row(1, Cause::kFill), bad_row(2, Cause::kOxygen), bad_row(3, Cause::kDose),
               bad_row(4, Cause::kWait), bad_row(5, Cause::kNoDose), bad_row(6, Cause::kLanding)});
-  CHECK(verdict.escapes_unflagged == 6);
-  CHECK(verdict.escapes_unseeable == 2);
+  CHECK(verdict.escapes_sensed.count == 3);
+  CHECK(verdict.escapes_sensed.of == 6);
+  CHECK(verdict.escapes_unsensed.count == 3);
+  CHECK(verdict.escapes_unsensed.high_percent > 50.0);
   CHECK(verdict.bad_by_cause == CauseCounts{0, 1, 1, 1, 1, 1, 1});
+}
+
+TEST_CASE("judge: without a line pulse nobody can tell how long a container waited") {
+  Scenario scenario = wired_scenario();
+  const Rows rows{bad_row(1, Cause::kWait), bad_row(2, Cause::kLanding)};
+  CHECK(judged(scenario, rows).escapes_sensed.count == 2);
+  scenario.plant.line.controls.line_pulse_pitch_um = 0;
+  CHECK(judged(scenario, rows).escapes_sensed.count == 0);
+  scenario.plant.line.transport = Transport::kQueued;
+  CHECK(judged(scenario, rows).escapes_sensed.count == 0);
+  scenario.plant.line.stations.discharge_um = 900'000;
+  CHECK(judged(scenario, rows).escapes_sensed.count == 1);
+}
+
+TEST_CASE("judge: a scenario that claims to be handled has no escape that a sensor could tell") {
+  Scenario scenario = wired_scenario();
+  scenario.claim = Claim::kHandled;
+  scenario.run_limits.escapes_max = 1;
+  CHECK(judged(scenario, {good_row(1), bad_row(2, Cause::kFill)}).outcome == Outcome::kPass);
+  const Verdict verdict = judged(scenario, {good_row(1), bad_row(2, Cause::kWait)});
+  CHECK(verdict.outcome == Outcome::kFail);
+  CHECK(verdict.reason ==
+        "escapes that a sensor could have told 1 containers, at most 0 containers allowed; first "
+        "at 12.000 s: container 2, place 2, cause wait");
 }
 
 TEST_CASE("judge: a bad container that the gate took out is no escape, but is counted as bad") {
@@ -57,6 +84,20 @@ TEST_CASE("judge: the escapes a scenario allows are allowed, one more is not") {
   const LedgerRow bad = bad_row(2, Cause::kDose);
   CHECK(judged(scenario, {good_row(1), bad}).outcome == Outcome::kPass);
   CHECK(judged(scenario, {bad, bad}).outcome == Outcome::kFail);
+}
+
+TEST_CASE("judge: an escape that is allowed may break its limit, a burst anywhere may not") {
+  Scenario scenario = bare_scenario();
+  scenario.run_limits.escapes_max = 1;
+  scenario.plant.limits.equilibrium_pa_min = 167'000;
+  scenario.plant.limits.hot_prompt_pa_max = 476'900;
+  LedgerRow soft = bad_row(2, Cause::kDose);
+  soft.equilibrium_pa = 150'000;
+  CHECK(judged(scenario, {good_row(1), soft}).outcome == Outcome::kPass);
+  CHECK(judged(scenario, {soft, soft}).outcome == Outcome::kFail);
+  LedgerRow burst = removed(bad_row(3, Cause::kDose));
+  burst.hot_prompt_pa = 500'000;
+  CHECK(judged(scenario, {good_row(1), burst}).outcome == Outcome::kFail);
 }
 
 TEST_CASE("judge: a good container taken out is a false reject, held against its limit") {
@@ -115,4 +156,18 @@ TEST_CASE("judge: only the first hundred bad rows are kept, however many there a
   REQUIRE(verdict.bad_rows.size() == 100);
   CHECK(verdict.bad_rows.front().container == 1);
   CHECK(verdict.bad_rows.back().container == 100);
+}
+
+TEST_CASE("judge: a scenario whose disturbance meets too few containers proves nothing") {
+  Scenario scenario = bare_scenario();
+  scenario.run_limits.exposed_min = 2;
+  Rows rows{good_row(1), good_row(2), good_row(3)};
+  rows[0].befell = befell_bit(Befell::kStop);
+  const Verdict verdict = judged(scenario, rows);
+  CHECK(verdict.exposed == 1);
+  CHECK(verdict.reason ==
+        "met a disturbance 1 containers, at least 2 containers needed; a run that does not reach "
+        "this proves nothing");
+  rows[2].befell = befell_bit(Befell::kStop) | befell_bit(Befell::kFallen);
+  CHECK(judged(scenario, rows).outcome == Outcome::kPass);
 }

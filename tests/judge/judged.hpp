@@ -16,6 +16,13 @@ inline Scenario bare_scenario() {
   return scenario;
 }
 
+/// The same on a line with pulses, so that a controller can tell where a container is.
+inline Scenario wired_scenario() {
+  Scenario scenario = bare_scenario();
+  scenario.plant.line.controls.line_pulse_pitch_um = 20'000;
+  return scenario;
+}
+
 /// A container that is right in every respect and went past the gate `container` seconds in.
 inline LedgerRow good_row(std::int64_t container) {
   LedgerRow row;
@@ -30,6 +37,7 @@ inline LedgerRow good_row(std::int64_t container) {
   row.equilibrium_pa = 207'000;
   row.hot_prompt_pa = 400'000;
   row.oxygen_ppm = 5'000;
+  row.wait_us = 1'000'000;
   return row;
 }
 

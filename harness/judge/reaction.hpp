@@ -6,14 +6,21 @@
 
 namespace rimebench {
 
-/// How long the valve stays commanded open once the run permit is lost. A valve that opens while
-/// the permit is away counts from the loss (from the start, where no permit was given yet), and a
-/// permit that returns does not excuse a valve that never closed.
-class PermitReaction {
+/// How long liquid goes on once a permit is lost: until the valve is commanded closed, has closed,
+/// or the last of it has landed, whichever it is told of. A valve that opens while the permit is
+/// away counts from the loss (from the start, where none was given yet), and a permit that returns
+/// does not excuse a valve that never closed.
+class Reaction {
  public:
-  explicit PermitReaction(std::int64_t allowed_us) : allowed_us_(allowed_us) {}
+  struct Terms {
+    const char* name;
+    const char* words;
+  };
+
+  Reaction(const Terms& terms, std::int64_t allowed_us) : terms_(terms), allowed_us_(allowed_us) {}
 
   void on_permit(Instant at, bool given);
+  /// Landing liquid is a valve that closes as it lands.
   void on_valve(Instant at, bool open);
 
   /// Inconclusive where the permit was never lost and the valve never open without it.
@@ -22,6 +29,7 @@ class PermitReaction {
  private:
   void reacted(Instant at);
 
+  Terms terms_;
   std::int64_t allowed_us_;
   std::optional<Instant> lost_{Instant{}};
   bool permit_{false};

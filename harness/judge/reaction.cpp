@@ -1,10 +1,10 @@
-#include "harness/judge/permit_reaction.hpp"
+#include "harness/judge/reaction.hpp"
 
 #include <algorithm>
 
 namespace rimebench {
 
-void PermitReaction::on_permit(Instant at, bool given) {
+void Reaction::on_permit(Instant at, bool given) {
   permit_ = given;
   if (!given) {
     ++losses_;
@@ -14,14 +14,14 @@ void PermitReaction::on_permit(Instant at, bool given) {
   }
 }
 
-void PermitReaction::on_valve(Instant at, bool open) {
+void Reaction::on_valve(Instant at, bool open) {
   valve_open_ = open;
   if (open || !lost_) return;
   reacted(at);
   if (permit_) lost_.reset();
 }
 
-void PermitReaction::reacted(Instant at) {
+void Reaction::reacted(Instant at) {
   const std::int64_t reaction = (at - *lost_).raw;
   worst_us_ = std::max(worst_us_, reaction);
   if (reaction <= allowed_us_ || breaches_++ > 0) return;
@@ -29,12 +29,12 @@ void PermitReaction::reacted(Instant at) {
   first_.measured = static_cast<double>(reaction);
 }
 
-Finding PermitReaction::finding(Instant end) const {
-  PermitReaction ended = *this;
+Finding Reaction::finding(Instant end) const {
+  Reaction ended = *this;
   if (lost_ && valve_open_) ended.reacted(end);
   Finding finding;
-  finding.name = "permit_reaction_us_max";
-  finding.words = "run permit lost to valve closed";
+  finding.name = terms_.name;
+  finding.words = terms_.words;
   finding.unit = "us";
   finding.measured = static_cast<double>(ended.worst_us_);
   finding.allowed = static_cast<double>(allowed_us_);
