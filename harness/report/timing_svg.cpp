@@ -4,6 +4,7 @@
 #include <utility>
 #include <vector>
 
+#include "harness/report/svg_text.hpp"
 #include "harness/report/timing_picture.hpp"
 
 namespace rimebench {
@@ -13,10 +14,6 @@ namespace {
 constexpr double kWidth = 1160, kLeft = 176, kRight = 40, kTop = 104;
 constexpr double kLane = 38, kBar = 16, kPanelGap = 86, kPanelHead = 22;
 constexpr double kFactRow = 24, kFactColumns = 3, kFactGap = 48;
-constexpr const char* kPaper = "#fbfaf6";
-constexpr const char* kInk = "#26303a";
-constexpr const char* kSoft = "#74808c";
-constexpr const char* kHair = "#e4e1d8";
 constexpr const char* kNeighbour = "#d3d6d8";
 /// An edge closer than this to the next is drawn as a plain band.
 constexpr double kEdgeLeast = 3.0;
@@ -42,25 +39,11 @@ const char* colour_of(LaneKind kind) {
   return kInk;
 }
 
-std::string escaped(const std::string& text) {
-  std::string result;
-  for (const char c : text) {
-    if (c == '&') {
-      result += "&amp;";
-    } else if (c == '<') {
-      result += "&lt;";
-    } else {
-      result += c;
-    }
-  }
-  return result;
-}
-
 /// `anchor` is start, middle or end.
 std::string words(double x, double y, const char* style, const std::string& text,
                   const char* anchor = "start") {
   return fmt::format("<text x=\"{:.1f}\" y=\"{:.1f}\" class=\"{}\" text-anchor=\"{}\">{}</text>\n",
-                     x, y, style, anchor, escaped(text));
+                     x, y, style, anchor, svg_escaped(text));
 }
 
 std::string line(double x1, double y1, double x2, double y2, const char* colour) {

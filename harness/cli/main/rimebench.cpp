@@ -8,6 +8,7 @@
 #include "firmware_sim/units/demand.hpp"
 #include "harness/cli/check_command.hpp"
 #include "harness/cli/fit_command.hpp"
+#include "harness/cli/intake_command.hpp"
 #include "harness/cli/node_check_command.hpp"
 #include "harness/cli/node_command.hpp"
 #include "harness/cli/picture_command.hpp"
@@ -35,6 +36,7 @@ struct Options {
   PlanOptions plan;
   TrimOptions trim;
   PictureOptions picture;
+  IntakeSpeedOptions intake_speed;
   std::string trace;
   std::string other_trace;
 };
@@ -200,6 +202,30 @@ void add_picture(CLI::App& app, PictureOptions& picture) {
   command->add_option("--svg", picture.svg, "draw it too")->type_name("FILE");
 }
 
+void add_intake(CLI::App& app, IntakeSpeedOptions& speed) {
+  CLI::App* intake = add_command(app, "intake", "Takes in what a real line recorded.");
+  intake->require_subcommand(1);
+  CLI::App* command =
+      intake->add_subcommand("speed", "A speed log, as loggers write it, to a speed profile.");
+  command->footer(kCodes);
+  command->add_option("FILE", speed.file, "the log; what LOG.choices.yaml says is taken as chosen")
+      ->type_name("");
+  command->add_option("--choose", speed.choices, "fix how the log is read; --keys lists the keys")
+      ->type_name("KEY=VALUE");
+  command->add_flag("--keys", speed.keys, "list every key of --choose and its valid values");
+  command
+      ->add_option("--profile", speed.profile, "write what a scenario takes as speed: {log: FILE}")
+      ->type_name("FILE");
+  command
+      ->add_option("--choices", speed.choices_file, "write all choices, made and inferred (YAML)")
+      ->type_name("FILE");
+  command->add_option("--svg", speed.svg, "draw the speed over time")->type_name("FILE");
+  command
+      ->add_option("--json", speed.json,
+                   "the figures, decisions and tallies; - for standard output")
+      ->type_name("FILE");
+}
+
 ExitCode dispatch(const CLI::App& app, const Options& options) {
   if (app.got_subcommand("run")) return run_command(options.run, std::cout, std::cerr);
   if (app.got_subcommand("check")) return check_command(options.check, std::cout, std::cerr);
@@ -208,6 +234,9 @@ ExitCode dispatch(const CLI::App& app, const Options& options) {
   if (app.got_subcommand("fit")) return fit_command(options.fit, std::cout, std::cerr);
   if (app.got_subcommand("trim")) return trim_command(options.trim, std::cout, std::cerr);
   if (app.got_subcommand("picture")) return picture_command(options.picture, std::cout, std::cerr);
+  if (app.got_subcommand("intake")) {
+    return intake_speed_command(options.intake_speed, std::cout, std::cerr);
+  }
   if (app.got_subcommand("diff")) {
     return diff_command(options.trace, options.other_trace, std::cout);
   }
@@ -235,6 +264,7 @@ int main(int argc, char** argv) {
   add_fit(app, options.fit);
   add_trim(app, options.trim);
   add_picture(app, options.picture);
+  add_intake(app, options.intake_speed);
   try {
     app.parse(argc, argv);
     const ExitCode code = dispatch(app, options);
