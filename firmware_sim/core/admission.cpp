@@ -19,7 +19,7 @@ std::optional<SensorEdge> Debounce::settle(const Moment& moment, bool level, Cou
   if (level != raw_) {
     if (raw_ != accepted_) counters.add(Counter::kChatterRejected);
     raw_ = level;
-    since_ = moment.now;
+    since_ = edge ? moment.now + 1_us : moment.now;  // one edge an instant
     edge_position_ = edge_position(moment);
   }
   return edge ? edge : believe(moment);

@@ -113,7 +113,9 @@ Recipe::Recipe(const RecipeValues& values) {
   flight = kDefectNoFlight ? 0_us : time(Parameter::kFlightUs);
   valve_delays = time(Parameter::kValveOpenDelayUs) + time(Parameter::kValveCloseDelayUs);
   lead_max = shot_lead(*this, longest_shot(*this));
-  rest_min = time(Parameter::kRestUsMin);
+  // Two shots are two openings: between them the valve is commanded shut for 1 us at least.
+  const Duration rest = time(Parameter::kRestUsMin);
+  rest_min = rest > 0_us ? rest : 1_us;
 
   transport = static_cast<Transport>(values.get(Parameter::kTransport));
   nozzle_to_seam = length(Parameter::kNozzleToSeamUm);

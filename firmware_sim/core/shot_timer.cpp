@@ -38,6 +38,10 @@ void ShotTimer::settle(const Moment& moment, Mode mode, ContainerQueue& queue, C
   while (Container* next = queue.next_to_dose()) {
     if (!planned(moment, queue)) plan(moment, *next, queue.next_to_dose_number());
     if (moment.now < plan_->act_at) return;
+    if (moment.now > moment.belt.next_pulse_expected()) {
+      plan_->act_at = kNever;  // the belt slows or stands: the next pulse plans anew
+      return;
+    }
 
     const std::optional<Counter> why = refusal(moment, mode);
     if (!next->flagged && !why && moment.now < rested_at(moment.recipe)) {

@@ -220,3 +220,34 @@ TEST_CASE("shot: before two pulses have been seen a container is too slow to dos
   CHECK(history(outputs, Channel::kValve) == "");
   CHECK(history(outputs, Counter::kTooSlow) == "300000=1");
 }
+
+TEST_CASE("shot: without a rest the valve still shuts for a microsecond between two shots") {
+  RecipeValues recipe = rotary_recipe();
+  recipe.set(Parameter::kRestUsMin, 0);
+  recipe.set(Parameter::kOpenUsMax, 20'000);
+  recipe.set(Parameter::kPitchMinUm, 0);
+  recipe.set(Parameter::kContainerWidthMinUm, 0);
+  Script script;
+  script.started(recipe).belt(0, 1'000'000, 10'000);
+  script.pulse(103'500, Channel::kContainerSensor, 5'000);
+  script.pulse(123'500, Channel::kContainerSensor, 5'000);  // 12 mm behind: due as the first ends
+  const Changes outputs = play(script, 1'000'000);
+  CHECK(history(outputs, Channel::kValve) == "623000=1 643000=0 643001=1 663001=0");
+  CHECK(history(outputs, Channel::kAlarm) == "");
+}
+
+TEST_CASE(
+    "shot: while a pulse is overdue nothing is fired, however near the container was thought") {
+  // Edge to nozzle 20 mm. At 600 mm/s it would have been due at 108 000, and the edge shows at
+  // 115 000; but the pulse of 110 000 has not come: the belt slows, to 200 mm/s as it turns out.
+  RecipeValues recipe = rotary_recipe();
+  recipe.set(Parameter::kSensorToNozzleUm, 1'000);
+  recipe.set(Parameter::kEdgeToCentreUm, 19'000);
+  recipe.set(Parameter::kSensorLatencyUs, 0);
+  recipe.set(Parameter::kDebounceUs, 0);
+  Script script;
+  script.started(recipe).belt(0, 100'000, 10'000).belt(100'000, 1'000'000, 30'000);
+  script.pulse(115'000, Channel::kContainerSensor, 300'000);
+  // 85.999 mm are reached 19 999 / 0.2 us after the pulse of 130 000; a lead of 35 000 earlier.
+  CHECK(history(play(script, 400'000), Channel::kValve) == "194995=1 214995=0");
+}
