@@ -49,6 +49,8 @@ int first_refused_slot(const RecipeValues& values) {
   return first;
 }
 
+Duration at_least_1us(std::int32_t us) { return {us > 0 ? us : 1}; }
+
 /// No shot is planned longer than this, in range or not.
 Duration longest_shot(const Recipe& recipe) {
   if (recipe.open_curve.empty()) return recipe.open_min;
@@ -113,9 +115,7 @@ Recipe::Recipe(const RecipeValues& values) {
   flight = kDefectNoFlight ? 0_us : time(Parameter::kFlightUs);
   valve_delays = time(Parameter::kValveOpenDelayUs) + time(Parameter::kValveCloseDelayUs);
   lead_max = shot_lead(*this, longest_shot(*this));
-  // Two shots are two openings: between them the valve is commanded shut for 1 us at least.
-  const Duration rest = time(Parameter::kRestUsMin);
-  rest_min = rest > 0_us ? rest : 1_us;
+  rest_min = at_least_1us(values.get(Parameter::kRestUsMin));
 
   transport = static_cast<Transport>(values.get(Parameter::kTransport));
   nozzle_to_seam = length(Parameter::kNozzleToSeamUm);

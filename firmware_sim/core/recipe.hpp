@@ -58,7 +58,7 @@ struct Recipe {
   Duration flight;
   Duration valve_delays;  ///< open and close delay together
   Duration lead_max;      ///< of the longest shot
-  Duration rest_min;
+  Duration rest_min;      ///< at least 1 us: two shots are two openings of the valve
 
   // Seam and gate.
   Transport transport{};

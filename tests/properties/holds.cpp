@@ -2,6 +2,7 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <csignal>
 #include <cstdio>
 #include <cstdlib>
@@ -22,11 +23,11 @@ std::int64_t from_environment(const char* name, std::int64_t otherwise) {
   return text == nullptr ? otherwise : std::strtoll(text, nullptr, 10);
 }
 
-std::string repeat_line(std::int64_t seed, std::int64_t times) {
+std::string repeat_line(std::int64_t seed, std::int64_t percent) {
   const std::string test = doctest::getContextOptions()->currentTest->m_name;
   return "repeat: RIMEBENCH_PROPERTY_SEED=" + std::to_string(seed) +
-         " RIMEBENCH_PROPERTY_TIMES=" + std::to_string(times) + " test_properties -tc=\"" + test +
-         "\"\n";
+         " RIMEBENCH_PROPERTY_PERCENT=" + std::to_string(percent) + " test_properties -tc=\"" +
+         test + "\"\n";
 }
 
 /// A panic of the core ends the program: say first which property it was.
@@ -43,15 +44,15 @@ class Quiet : public rc::detail::TestListener {
 
 }  // namespace
 
-void holds(int cases, const std::function<void()>& property) {
+int holds(int cases, const std::function<void()>& property) {
   const std::int64_t seed = from_environment("RIMEBENCH_PROPERTY_SEED", 1);
-  const std::int64_t times = from_environment("RIMEBENCH_PROPERTY_TIMES", 1);
-  on_abort = repeat_line(seed, times);
+  const std::int64_t percent = from_environment("RIMEBENCH_PROPERTY_PERCENT", 100);
+  on_abort = repeat_line(seed, percent);
   std::signal(SIGABRT, say_repeat);
 
   rc::detail::TestParams params;
   params.seed = static_cast<std::uint64_t>(seed);
-  params.maxSuccess = static_cast<int>(cases / kShare * times);
+  params.maxSuccess = static_cast<int>(std::max<std::int64_t>(1, cases * percent / 100 / kShare));
   const std::int64_t before = steps_taken;
   Quiet listener;
   const auto result =
@@ -61,8 +62,9 @@ void holds(int cases, const std::function<void()>& property) {
   MESSAGE(params.maxSuccess << " cases, " << steps_taken - before << " instants, seed " << seed);
   std::ostringstream text;
   rc::detail::printResultMessage(result, text);
-  INFO(text.str() << "\n" << repeat_line(seed, times));
+  INFO(text.str() << "\n" << repeat_line(seed, percent));
   CHECK(result.is<rc::detail::SuccessResult>());
+  return params.maxSuccess;
 }
 
 rc::Gen<std::int64_t> between(std::int64_t lo, std::int64_t hi) {

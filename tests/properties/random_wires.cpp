@@ -56,31 +56,30 @@ Changes in_pieces(const CutCase& cut, const Changes& inputs, Instant end) {
 
 TEST_CASE("wires: whatever they do, on a small line that doses, no rule of the valve is broken") {
   Seen seen;
-  holds(6'000, [&] {
+  const int cases = holds(6'000, [&] {
     const WireCase wires = *rc::gen::exec([] { return any_case(false); });
     WireRules rules(seen);
     play(wires, rules);
   });
   MESSAGE(seen.openings << " openings");
-  CHECK(seen.openings > 1'000);
-  CHECK(seen.rejects > 1'000);
-  for (const auto mode : seen.modes) CHECK(mode > 0);
+  CHECK(seen.openings > cases / 4);
+  CHECK(seen.rejects > cases / 4);
 }
 
 TEST_CASE("wires: whatever they do, with any accepted recipe, no rule of the valve is broken") {
   Seen seen;
-  holds(4'000, [&] {
+  const int cases = holds(4'000, [&] {
     const WireCase wires = *rc::gen::exec([] { return any_case(true); });
     WireRules rules(seen);
     play(wires, rules);
   });
-  CHECK(seen.recipes > 100);
+  CHECK(seen.recipes > cases);
 }
 
 TEST_CASE(
     "wires: however a run is cut into grants, and by whichever copy, the outputs are the same") {
   Seen seen;
-  holds(1'000, [&] {
+  const int cases = holds(1'000, [&] {
     const CutCase cut = *rc::gen::exec([] { return any_cut(); });
     WireRules rules(seen);
     const Played whole = play(cut.wires, rules);
@@ -89,7 +88,7 @@ TEST_CASE(
     while (!expected.empty() && expected.back().at >= end) expected.pop_back();
     RC_ASSERT(in_pieces(cut, whole.inputs, end) == expected);
   });
-  CHECK(seen.openings > 50);
+  CHECK(seen.openings > cases / 20);
 }
 
 }  // namespace rimebench::properties
