@@ -54,6 +54,7 @@ enum class Channel : std::uint16_t {
   kLid,
   kSeam,
   kGate,
+  kValveCoil,
 };
 
 enum class ChannelClass : std::uint8_t { kToController, kFromController, kWitness };

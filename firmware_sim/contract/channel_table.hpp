@@ -57,6 +57,7 @@ inline constexpr auto kChannelTable = std::to_array<ChannelRow>({
     {Channel::kLid, "lid", "container", "a lid was laid on this container"},
     {Channel::kSeam, "seam", "container", "this container was closed"},
     {Channel::kGate, "gate", "container", "this container passed the gate; negative: it was removed"},
+    {Channel::kValveCoil, "valve_coil", "level", "the valve's coil is energised, where an interlock stands between it and the command"},
     // clang-format on
 });
 

@@ -3,6 +3,7 @@
 #include "harness/config/number.hpp"
 #include "harness/config/supply_tables.hpp"
 #include "harness/config/tables.hpp"
+#include "harness/config/trouble_tables.hpp"
 #include "harness/config/words.hpp"
 
 namespace rimebench {
@@ -82,6 +83,7 @@ void describe_line(Description& description) {
   description.rows("line.headspace.", kHeadspaceRows);
   description.rows("line.gate.", kGateRows);
   description.rows("line.controls.", kControlsRows);
+  description.rows("line.controls.interlock.", kInterlockRows);
   description.rows("line.supply.", kSupplyRows);
   description.rows("line.room.", kRoomRows);
 }
@@ -107,6 +109,22 @@ void describe_expect(Description& description) {
   description.plain("expect.", kAlarmKey);
 }
 
+void describe_troubles(Description& description) {
+  description.plain("happens.", kValveTroublesKey);
+  description.rows("happens.valve[].", kValveTroubleRows);
+  description.rows("happens.valve[].", kValveSlowRows);
+  description.rows("happens.valve[].", kValveSticksRows);
+  description.rows("happens.valve[].", kValveLeaksRows);
+  description.rows("happens.valve[].", kValveIcedRows);
+  description.rows("happens.valve[].", kValveDriftsRows);
+  description.rows("happens.valve[].", kValveDeflectedRows);
+  description.plain("happens.", kGateTroublesKey);
+  description.rows("happens.gate[].", kGateTroubleRows);
+  description.rows("happens.gate[].", kGateSlowRows);
+  description.rows("happens.gate[].", kGateShareRows);
+  description.rows("happens.core_hang.", kCoreHangRows);
+}
+
 }  // namespace
 
 std::string describe_keys() {
@@ -130,6 +148,7 @@ std::string describe_keys() {
   description.plain("happens.", kHeadsMissingKey);
   description.rows("happens.chatter.", kChatterRows);
   describe_supply_happenings(description);
+  describe_troubles(description);
   for (const ParameterRow& row : kParameterTable) description.parameter(row);
   describe_expect(description);
   return description.text();

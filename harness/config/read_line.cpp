@@ -69,7 +69,7 @@ void read_line(Section& scenario, LineSpec& line) {
   } else {
     section->find("gate", false);
   }
-  read_section(*section, "controls", kControlsRows, line.controls);
+  read_controls(*section, line);
   read_supply(*section, line);
   section->close();
 }

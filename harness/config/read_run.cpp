@@ -113,6 +113,7 @@ void read_happens(Section& scenario, PlantSpec& plant) {
   read_heads_missing(*section, happens.heads_missing);
   read_chatter(*section, happens.chatter);
   read_supply_happenings(*section, plant.line.supply.has_value(), happens.supply);
+  read_troubles(*section, plant.line, happens);
   section->close();
 }
 

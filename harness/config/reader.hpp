@@ -12,6 +12,9 @@ void read_line(Section& scenario, LineSpec& line);
 /// The two sections of the line that may be absent: supply and room.
 void read_supply(Section& line, LineSpec& spec);
 void read_supply_happenings(Section& happens, bool has_supply, SupplyHappenings& supply);
+void read_controls(Section& line, LineSpec& spec);
+/// The valve, the gate and the controller itself out of order.
+void read_troubles(Section& happens, const LineSpec& line, Happenings& into);
 void read_recipe(Section& scenario, RecipeValues& recipe);
 /// Needs plant.line.
 void read_happens(Section& scenario, PlantSpec& plant);

@@ -118,6 +118,8 @@ inline constexpr auto kHeadspaceRows = std::to_array<Row<HeadspaceSpec>>({
 inline constexpr auto kGateRows = std::to_array<Row<GateSpec>>({
     {"delay_us", &GateSpec::delay_us, "us", 0, 10'000'000, kMustBeGiven, "from the reject command to the gate's movement"},
     {"confirm_delay_us", &GateSpec::confirm_delay_us, "us", 0, 10'000'000, 0, "from removal to the confirm eye's signal; 0: not wired"},
+    {"bin_holds", &GateSpec::bin_holds, "1", 0, 1'000'000, 0, "rejects after which the bin says that it is full; 0: endless"},
+    {"bin_spare", &GateSpec::bin_spare, "1", 0, 1'000'000, 0, "so many more fit in, then the gate removes none until the bin is emptied"},
 });
 
 inline constexpr auto kControlsRows = std::to_array<Row<ControlsSpec>>({

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <charconv>
 
+#include "harness/session/hung_node.hpp"
 #include "harness/session/output_rules.hpp"
 #include "plant_model/kernel/random.hpp"
 #include "plant_model/line/plant.hpp"
@@ -33,8 +34,11 @@ std::optional<GrantCut> parse_grant_cut(const std::string& text) {
   return GrantCut{std::min(inputs, GrantCut::kInputsAll), false};
 }
 
-void run_lockstep(const PlantSpec& spec, Node& node, const GrantCut& cut, RunSink& sink,
+void run_lockstep(const PlantSpec& spec, Node& given, const GrantCut& cut, RunSink& sink,
                   LockstepResult& result) {
+  std::optional<HungNode> hung;
+  if (spec.happens.core_hang) hung.emplace(given, *spec.happens.core_hang);
+  Node& node = hung ? *hung : given;
   Plant plant(spec);
   OutputRules rules;
   const std::size_t inputs_max = std::min(cut.inputs_max, node.capacity());

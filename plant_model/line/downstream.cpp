@@ -6,7 +6,7 @@
 
 #include "plant_model/kernel/motion.hpp"
 #include "plant_model/kernel/random.hpp"
-#include "plant_model/line/defects.hpp"
+#include "plant_model/line/chance.hpp"
 #include "plant_model/line/sources.hpp"
 #include "plant_model/physics/flight.hpp"
 
@@ -16,24 +16,10 @@ namespace {
 
 constexpr double kMetresPerUm = 1e-6;
 constexpr double kKgPerUg = 1e-9;
-/// Delays and flow vary by at most this many deviations, so that feedback has a least delay.
-constexpr double kDeviationMax = 3.0;
-constexpr Duration kConfirmWidth = 5_ms;
 constexpr Duration kPieceLeast = 10_ms;
 constexpr Duration kPieceMost = 1_s;
 
 double metres(std::int64_t um) { return static_cast<double>(um) * kMetresPerUm; }
-
-double deviation(std::uint32_t word) {
-  return std::clamp(standard_normal(word), -kDeviationMax, kDeviationMax);
-}
-
-Duration varied(std::int64_t delay_us, double deviations, std::int64_t sd_us) {
-  if (kDefectNoValveDelay) return {0};
-  const double jitter = deviations * static_cast<double>(sd_us);
-  const auto whole = static_cast<std::int64_t>(jitter < 0.0 ? jitter - 0.5 : jitter + 0.5);
-  return {std::max<std::int64_t>(0, delay_us + whole)};
-}
 
 Duration fall(const NozzleSpec& nozzle, std::int64_t drop_um) {
   return rounded_up(physics::fall_time_s(metres(nozzle.jet_speed_um_per_s), metres(drop_um)) * 1e6);
@@ -63,67 +49,43 @@ Downstream::Downstream(const PlantSpec& spec, Conveyed& conveyed, Upstream& upst
       to_rim_(fall(spec.line.nozzle, spec.line.nozzle.height_um)),
       to_drink_(fall(spec.line.nozzle, spec.line.nozzle.height_um + spec.product.rim_to_drink_um)),
       piece_max_(piece_max(spec)),
-      landed_share_(landed_share_of(spec.line.losses)) {
+      landed_share_(landed_share_of(spec.line.losses)),
+      valve_(spec),
+      gate_(spec) {
   next_.fill(1);
-  if (spec.line.supply) supply_.emplace(*spec.line.supply, spec.happens.supply);
+  if (spec.line.supply) supply_.emplace(spec);
   lanes_.set(kMeasure, supply_wires_.next());
+  lanes_.set(kGateMoves, gate_.next());
+  set_valve_lanes();
 }
 
-Duration Downstream::lookahead() const {
-  const ValveSpec& valve = spec_.line.valve;
-  Duration least{kNever.us};
-  if (valve.feedback_delay_us > 0) {
-    const Duration opens = varied(valve.open_delay_us, -kDeviationMax, valve.jitter_sd_us);
-    const Duration closes = varied(valve.close_delay_us, -kDeviationMax, valve.jitter_sd_us);
-    least = std::min(least, std::min(opens, closes) + Duration{valve.feedback_delay_us});
-  }
-  const std::int64_t confirm = spec_.line.gate.confirm_delay_us;
-  if (has_gate() && confirm > 0) least = std::min(least, Duration{confirm});
-  return least;
-}
+Duration Downstream::lookahead() const { return std::min(valve_.lookahead(), gate_.lookahead()); }
 
 Instant Downstream::horizon(Instant reached) const {
-  return earlier(confirm_horizon(reached), supply_wires_.horizon());
-}
-
-/// While the gate is commanded, removals may be confirmed at any moment.
-Instant Downstream::confirm_horizon(Instant reached) const {
-  const GateSpec& gate = spec_.line.gate;
-  if (!has_gate() || gate.confirm_delay_us == 0) return kNever;
-  const bool may_be_out =
-      reject_commanded_ || gate_out_ || reached <= reject_ended_ + Duration{gate.delay_us};
-  return may_be_out ? reached + Duration{gate.confirm_delay_us} : kNever;
+  return std::min({gate_.horizon(reached), valve_.horizon(), supply_wires_.horizon()});
 }
 
 void Downstream::on_output(const SignalChange& output) {
-  if (output.channel == Channel::kValve) return command_valve(output.at, output.value != 0);
-  if (output.channel == Channel::kSupplyIsolation && supply_) {
-    return supply_->isolate(output.at, output.value != 0);
+  const bool on = output.value != 0;
+  if (output.channel == Channel::kValve) {
+    valve_.command(output.at, on, upstream_.inputs());
+    set_valve_lanes();
   }
-  if (output.channel != Channel::kReject) return;
-  reject_commanded_ = output.value != 0;
-  if (!reject_commanded_) reject_ended_ = output.at;
-  gate_moves_.push_back({output.at + Duration{spec_.line.gate.delay_us}, reject_commanded_, 0});
-  lanes_.set(kGateMoves, gate_moves_.front().at);
+  if (output.channel == Channel::kSupplyIsolation && supply_) supply_->isolate(output.at, on);
+  if (output.channel == Channel::kReject) {
+    gate_.command(output.at, on);
+    lanes_.set(kGateMoves, gate_.next());
+  }
 }
 
-void Downstream::command_valve(Instant at, bool open) {
-  if (open == valve_commanded_) return;
-  valve_commanded_ = open;
-  const ValveSpec& valve = spec_.line.valve;
-  if (open) ++shots_;
-  const RandomBlock words = draw(spec_.seed, static_cast<std::uint32_t>(Source::kValve),
-                                 static_cast<std::uint64_t>(shots_), 0);
-  const Duration delay =
-      open ? varied(valve.open_delay_us, deviation(words[0]), valve.jitter_sd_us)
-           : varied(valve.close_delay_us, deviation(words[1]), valve.jitter_sd_us);
-  last_valve_move_ = later(at + delay, last_valve_move_ + 1_us);
-  valve_moves_.push_back({last_valve_move_, open, shots_});
-  lanes_.set(kValveMoves, valve_moves_.front().at);
-  if (valve.feedback_delay_us > 0) {
-    upstream_.inputs().put({last_valve_move_ + Duration{valve.feedback_delay_us},
-                            Channel::kValveFeedback, open ? 1 : 0});
-  }
+void Downstream::hear_chain(Instant at, bool closed) {
+  valve_.hear_chain(at, closed);
+  set_valve_lanes();
+}
+
+void Downstream::set_valve_lanes() {
+  lanes_.set(kValveMoves, valve_.next_move());
+  lanes_.set(kValveTurns, valve_.next_turn());
 }
 
 void Downstream::run(Instant until, RunSink& sink) {
@@ -134,15 +96,15 @@ void Downstream::run(Instant until, RunSink& sink) {
     const Lane lane = static_cast<Lane>(due.lane);
     switch (lane) {
       case kGateMoves:
-        gate_out_ = gate_moves_.pop_front().open;
-        lanes_.set(kGateMoves, gate_moves_.empty() ? kNever : gate_moves_.front().at);
+        gate_.step(due.at, upstream_.inputs());
+        lanes_.set(kGateMoves, gate_.next());
         break;
       case kValveMoves:
-        move_valve(due.at);
+        move_valve();
         break;
       case kPieceEnds:
         end_piece(due.at);
-        begin_piece(in_flight_.back().shot, due.at);
+        begin_piece({in_flight_.back().shot, in_flight_.back().leak, due.at});
         break;
       case kLands:
         land(due.at);
@@ -156,6 +118,9 @@ void Downstream::run(Instant until, RunSink& sink) {
       case kGatePassed:
         pass_gate(due.at, sink);
         break;
+      case kValveTurns:
+        turn_valve(due.at);
+        break;
       case kMeasure:
         supply_wires_.measure(due.at, *supply_, upstream_.inputs());
         lanes_.set(kMeasure, supply_wires_.next());
@@ -167,31 +132,56 @@ void Downstream::run(Instant until, RunSink& sink) {
   retire();
 }
 
-void Downstream::move_valve(Instant at) {
-  const Move move = valve_moves_.pop_front();
-  lanes_.set(kValveMoves, valve_moves_.empty() ? kNever : valve_moves_.front().at);
-  witness(at, Channel::kValveActual, move.open ? 1 : 0);
+void Downstream::move_valve() {
+  const ValveMove move = valve_.take_move();
+  set_valve_lanes();
+  witness(move.at, Channel::kValveActual, move.open ? 1 : 0);
+  if (piece_runs()) end_piece(move.at);
   if (move.open) {
-    begin_piece(move.shot, at);
+    begin_piece({move.shot, false, move.at});
   } else {
-    end_piece(at);
+    begin_leak(move.at);
   }
 }
 
-void Downstream::begin_piece(std::int64_t shot, Instant at) {
-  in_flight_.push_back({shot, at, kNever, 0.0});
-  lanes_.set(kPieceEnds, at + piece_max_);
+/// The coil has changed, or a trouble of the valve begins or ends: a leak, perhaps.
+void Downstream::turn_valve(Instant at) {
+  const std::optional<bool> coil = valve_.turn(at, upstream_.inputs());
+  set_valve_lanes();
+  if (coil) witness(at, Channel::kValveCoil, *coil ? 1 : 0);
+  if (valve_.is_open()) return;
+  if (piece_runs()) end_piece(at);
+  begin_leak(at);
 }
 
-void Downstream::end_piece(Instant at) {
-  Piece& piece = in_flight_.back();
+void Downstream::begin_piece(const Piece& piece) {
+  in_flight_.push_back(piece);
+  lanes_.set(kPieceEnds, piece.opened + piece_max_);
+}
+
+void Downstream::begin_leak(Instant at) {
+  if (valve_.leak_kg_per_s(at) > 0.0) begin_piece({kNoShot, true, at});
+}
+
+/// What the piece would be with liquid of the pressure at which the valve was calibrated.
+double Downstream::rated_kg(const Piece& piece, Instant closed) const {
+  const auto open_us = static_cast<double>((closed - piece.opened).raw);
+  if (piece.leak) {
+    return valve_.leak_kg_per_s(piece.opened) * open_us / static_cast<double>(kMicrosPerSecond);
+  }
   const ValveSpec& valve = spec_.line.valve;
   const RandomBlock words = draw(spec_.seed, static_cast<std::uint32_t>(Source::kValve),
                                  static_cast<std::uint64_t>(piece.shot), 0);
   const double flow =
       valve.flow_ug_per_us * (1.0 + deviation(words[2]) * valve.flow_sd_percent / 100.0);
+  return flow * valve_.flow_factor(piece.opened) * open_us * kKgPerUg;
+}
+
+void Downstream::end_piece(Instant at) {
+  Piece& piece = in_flight_.back();
   piece.closed = at;
-  piece.nozzle_kg = flow * static_cast<double>((at - piece.opened).raw) * kKgPerUg;
+  piece.nozzle_kg = rated_kg(piece, at);
+  piece.lateral_um = spec_.line.nozzle.lateral_um + valve_.deflection_um(piece.opened);
   if (supply_) {
     const Passed passed = supply_->shoot(piece.opened, at, piece.nozzle_kg);
     piece.nozzle_kg = passed.nozzle_kg;
@@ -216,7 +206,7 @@ void Downstream::land(Instant at) {
     if (past_nozzle(conveyed_[n], at) < -reach) break;
     if (land_in(conveyed_[n], piece)) landed_in = n;
   }
-  witness(at, Channel::kLanding, landed_in);
+  if (piece.shot != kNoShot) witness(at, Channel::kLanding, landed_in);
 }
 
 /// Credits the container with its part of the piece; true if any fell in. The nozzle's liquid
@@ -233,13 +223,15 @@ bool Downstream::land_in(Carried& container, const Piece& piece) {
   LedgerRow& row = container.row;
   const double landed_kg = piece.nozzle_kg * piece.liquid_share * share * landed_share_;
   packaging_.land(container, middle, landed_kg);
-  if (row.shots == 0) {
+  if (row.shots == 0 && piece.shot != kNoShot) {
     row.landing_us = middle.us;
     row.landing_offset_um = offset.raw;
     row.captured_ppm = static_cast<std::int64_t>(share * 1e6 + 0.5);
   }
-  if (container.last_shot != piece.shot) ++row.shots;
-  container.last_shot = piece.shot;
+  if (piece.shot != kNoShot) {
+    if (container.last_shot != piece.shot) ++row.shots;
+    container.last_shot = piece.shot;
+  }
   if (meant) row.nozzle_ug += static_cast<std::int64_t>(piece.nozzle_kg / kKgPerUg + 0.5);
   row.landed_ug += static_cast<std::int64_t>(landed_kg / kKgPerUg + 0.5);
   return share > 0.0;
@@ -266,7 +258,7 @@ double Downstream::captured(const Carried& container, const Piece& piece) const 
   const double from = std::max(-metres(last.raw), -reach);
   const double to = std::min(-metres(first.raw), reach);
   if (from > to) return 0.0;
-  const physics::Streak streak{jet_radius, to - from, (from + to) / 2.0, metres(nozzle.lateral_um)};
+  const physics::Streak streak{jet_radius, to - from, (from + to) / 2.0, metres(piece.lateral_um)};
   const std::array<physics::Plane, 2> planes{{{radius, 0.0}, {radius, shift}}};
   const double share = physics::captured_share(streak, planes, 0.0);
   return last == first ? share : share * streak.length_m / metres((last - first).raw);
@@ -294,15 +286,10 @@ void Downstream::pass_gate(Instant at, RunSink& sink) {
   Carried& container = conveyed_[next_of(kGatePassed)++];
   LedgerRow& row = container.row;
   row.gate_us = at.us;
-  row.removed = gate_out_ ? 1 : 0;
-  row.flagged = gate_out_ || reject_commanded_ ? 1 : 0;
-  witness(at, Channel::kGate, gate_out_ ? -row.container : row.container);
-  const std::int64_t confirm = spec_.line.gate.confirm_delay_us;
-  if (gate_out_ && confirm > 0) {
-    const Instant seen = at + Duration{confirm};
-    upstream_.inputs().put({seen, Channel::kRejectConfirmed, 1});
-    upstream_.inputs().put({seen + kConfirmWidth, Channel::kRejectConfirmed, 0});
-  }
+  const bool called = gate_.commanded();
+  row.removed = gate_.pass(at, row.container, upstream_.inputs()) ? 1 : 0;
+  row.flagged = called || row.removed == 1 ? 1 : 0;
+  witness(at, Channel::kGate, row.removed == 1 ? -row.container : row.container);
   sink.on_row(row);
   set_container_lane(kGatePassed);
 }

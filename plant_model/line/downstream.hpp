@@ -4,8 +4,8 @@
 /// as the outputs are known.
 ///   valve command ─> valve ─> flight ─> landing ─> lid ─> seam ─> gate ─> ledger row
 ///   reject command ─────────────────────────────────────────────────┘
-/// What it sends back to the controller (valve feedback, reject confirmed) goes into the input
-/// queue, at least lookahead() after the output that caused it.
+/// What it sends back to the controller (valve feedback, reject confirmed, samples) goes into the
+/// input queue, at least lookahead() after the output that caused it.
 
 #include <cstdint>
 #include <vector>
@@ -13,11 +13,13 @@
 #include "plant_model/kernel/lanes.hpp"
 #include "plant_model/kernel/ring.hpp"
 #include "plant_model/line/bound.hpp"
+#include "plant_model/line/gate.hpp"
 #include "plant_model/line/packaging.hpp"
 #include "plant_model/line/run_sink.hpp"
 #include "plant_model/line/supply.hpp"
 #include "plant_model/line/supply_wires.hpp"
 #include "plant_model/line/upstream.hpp"
+#include "plant_model/line/valve.hpp"
 
 namespace rimebench {
 
@@ -33,6 +35,8 @@ class Downstream : private Bound<DownstreamReferences> {
 
   /// An output of the controller; the downstream half has run to its instant.
   void on_output(const SignalChange& output);
+  /// The safety chain as the interlock sees it; the downstream half has run to that instant.
+  void hear_chain(Instant at, bool closed);
   /// Runs to `until`, exclusive; witnesses go to witnesses(), rows to the sink.
   void run(Instant until, RunSink& sink);
   /// Rows for the containers that never passed the last station.
@@ -43,6 +47,8 @@ class Downstream : private Bound<DownstreamReferences> {
   /// The furthest the controller may be granted from `reached` on: no input may come before it
   /// that this half has yet to make.
   Instant horizon(Instant reached) const;
+  /// The same of a safety chain that opens at `at` and has not been heard yet.
+  Instant chain_horizon(Instant at) const { return valve_.chain_horizon(at); }
 
   std::vector<SignalChange>& witnesses() { return witnesses_; }
 
@@ -56,28 +62,29 @@ class Downstream : private Bound<DownstreamReferences> {
     kLid,
     kSeam,
     kGatePassed,
+    kValveTurns,
     kMeasure,
     kLaneCount,
   };
 
-  struct Move {
-    Instant at;
-    bool open{};
-    std::int64_t shot{};  ///< of the valve
-  };
-  /// Liquid in flight: a shot, or a part of a long one.
+  /// Liquid in flight: a shot, a part of a long one, or of what a valve passes that leaks or opened
+  /// by itself.
   struct Piece {
-    std::int64_t shot{};  ///< counts the valve's openings
+    std::int64_t shot{};  ///< the opening that passed it; or kNoShot
+    bool leak{};
     Instant opened;
-    Instant closed;
+    Instant closed{kNever};
     double nozzle_kg{};
-    double liquid_share{1.0};  ///< of it, by mass
+    double liquid_share{1.0};   ///< of it, by mass
+    std::int64_t lateral_um{};  ///< of the jet, beside the line of the container centres
   };
 
-  Instant confirm_horizon(Instant reached) const;
-  void command_valve(Instant at, bool open);
-  void move_valve(Instant at);
-  void begin_piece(std::int64_t shot, Instant at);
+  void set_valve_lanes();
+  void move_valve();
+  void turn_valve(Instant at);
+  void begin_piece(const Piece& piece);
+  void begin_leak(Instant at);
+  double rated_kg(const Piece& piece, Instant closed) const;
   void end_piece(Instant at);
   void land(Instant at);
   bool land_in(Carried& container, const Piece& piece);
@@ -91,6 +98,7 @@ class Downstream : private Bound<DownstreamReferences> {
   void witness(Instant at, Channel channel, std::int64_t value);
   std::int64_t& next_of(Lane lane) { return next_[static_cast<std::size_t>(lane)]; }
   bool has_gate() const { return spec_.line.stations.gate_um > 0; }
+  bool piece_runs() const { return !in_flight_.empty() && in_flight_.back().closed == kNever; }
 
   Packaging packaging_;
   std::optional<Supply> supply_;
@@ -101,17 +109,11 @@ class Downstream : private Bound<DownstreamReferences> {
   double landed_share_;
   Lanes lanes_;
   std::array<std::int64_t, kLaneCount> next_{};
-  Ring<Move> valve_moves_{4096};
-  Ring<Move> gate_moves_{4096};
+  Valve valve_;
+  Gate gate_;
   Ring<Piece> in_flight_{4096};
   std::vector<SignalChange> witnesses_;
-  Instant last_valve_move_{};
-  std::int64_t shots_{0};
   std::int64_t landing_candidate_{1};
-  bool valve_commanded_{false};
-  bool reject_commanded_{false};
-  Instant reject_ended_{-kNever.us};
-  bool gate_out_{false};
 };
 
 }  // namespace rimebench

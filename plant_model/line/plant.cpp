@@ -39,19 +39,46 @@ Instant Plant::run_upstream(std::size_t inputs_max) {
   return upstream_.run(reaction > 0 ? reached_ + Duration{reaction} : kNever, inputs_max);
 }
 
+/// A safety chain that opens closes the valve by the interlock, and that comes back as feedback.
+Instant Plant::chain_horizon(Instant until) const {
+  if (!spec_.line.interlock) return kNever;
+  for (const SignalChange& input : upstream_.inputs().before(until)) {
+    const bool opens = input.channel == Channel::kSafetyChain && input.value == 0;
+    if (opens) return downstream_.chain_horizon(input.at);
+  }
+  return kNever;
+}
+
 Ahead Plant::next(std::size_t inputs_max) {
   Instant until = run_upstream(inputs_max);
   if (upstream_.finished() && end_ == kNever) {
     end_ = later(upstream_.last_event(), reached_) + kTail;
   }
-  until = std::min({until, end_, downstream_.horizon(reached_)});
+  until = std::min({until, end_, downstream_.horizon(reached_), chain_horizon(until)});
   return {until, downstream_.lookahead(), upstream_.inputs().before(until)};
+}
+
+/// The interlock hears the safety chain as the controller does: at each change the downstream half
+/// has come that far.
+void Plant::hear_chain(Instant until, RunSink& sink) {
+  while (!chain_.empty() && chain_.front().at <= until) {
+    const SignalChange change = chain_.front();
+    chain_.erase(chain_.begin());
+    downstream_.run(change.at, sink);
+    downstream_.hear_chain(change.at, change.value != 0);
+  }
 }
 
 void Plant::settle(Instant reached, std::span<const SignalChange> outputs, RunSink& sink) {
   DEMAND(reached > reached_);
+  if (spec_.line.interlock) {
+    for (const SignalChange& input : upstream_.inputs().before(reached)) {
+      if (input.channel == Channel::kSafetyChain) chain_.push_back(input);
+    }
+  }
   for (const SignalChange& output : outputs) {
     DEMAND(output.at >= reached_ && output.at < reached);
+    hear_chain(output.at, sink);
     downstream_.run(output.at, sink);
     downstream_.on_output(output);
     if (output.channel != Channel::kLinePermit) continue;
@@ -60,6 +87,7 @@ void Plant::settle(Instant reached, std::span<const SignalChange> outputs, RunSi
       halt_at_ = output.at + Duration{reaction};
     line_permit_ = output.value != 0;
   }
+  hear_chain(reached, sink);
   downstream_.run(reached, sink);
   record(reached, outputs, sink);
   upstream_.inputs().take(reached);

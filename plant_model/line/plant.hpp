@@ -51,11 +51,14 @@ class Plant : private Bound<PlantReferences> {
 
  private:
   Instant run_upstream(std::size_t inputs_max);
+  Instant chain_horizon(Instant until) const;
+  void hear_chain(Instant until, RunSink& sink);
   void record(Instant reached, std::span<const SignalChange> outputs, RunSink& sink);
 
   Conveyed conveyed_;
   Upstream upstream_;
   Downstream downstream_;
+  std::vector<SignalChange> chain_;  ///< changes of the safety chain in the grant being settled
   Instant reached_{};
   Instant end_{kNever};
   Instant halt_at_{kNever};

@@ -13,6 +13,10 @@ enum class Source : std::uint32_t {
   kValve = 3,      ///< open delay, close delay, flow; item: shot
   kMissing = 4,
   kChatter = 5,
+  kSticksShut = 32,  ///< item: shot, as of the next
+  kSticksOpen = 33,
+  kGateFails = 34,  ///< item: container, as of the next
+  kConfirmEye = 35,
 };
 
 }  // namespace rimebench

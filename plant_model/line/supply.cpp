@@ -46,19 +46,19 @@ Instant next_edge(const std::vector<Stretch>& all, Instant after, Instant limit)
 
 }  // namespace
 
-Supply::Supply(const DosingSupplySpec& spec, const SupplyHappenings& happens)
-    : spec_(spec),
-      happens_(happens),
-      full_kg_(kg_at(static_cast<double>(spec.full_um))),
-      refill_kg_(kg_at(static_cast<double>(spec.refill_um))),
-      nominal_pa_(physics::driving_Pa(
-          static_cast<double>(spec.head_pa),
-          static_cast<double>(spec.full_um + spec.refill_um) / 2.0 * kMetresPerUm)),
-      kept_share_((1.0 - physics::nitrogen_flash_share(spec.vessel_kpa * 1000.0)) *
-                  (1.0 - spec.transfer_percent / 100.0)),
-      body_k_(spec.body_start_k) {
-  books_.in_vessel = litres_kg(spec.vessel_l);
-  books_.in_head = kg_at(static_cast<double>(spec.start_um));
+Supply::Supply(const PlantSpec& spec)
+    : spec_(*spec.line.supply),
+      happens_(&spec.happens.supply),
+      flow_kg_per_s_(spec.line.valve.flow_ug_per_us * kKgPerG),
+      full_kg_(kg_at(static_cast<double>(spec_.full_um))),
+      refill_kg_(kg_at(static_cast<double>(spec_.refill_um))),
+      kept_share_((1.0 - physics::nitrogen_flash_share(spec_.vessel_kpa * 1000.0)) *
+                  (1.0 - spec_.transfer_percent / 100.0)),
+      body_k_(spec_.body_start_k) {
+  const double middle_um = static_cast<double>(spec_.full_um + spec_.refill_um) / 2.0;
+  nominal_pa_ = physics::driving_Pa(static_cast<double>(spec_.head_pa), middle_um * kMetresPerUm);
+  books_.in_vessel = litres_kg(spec_.vessel_l);
+  books_.in_head = kg_at(static_cast<double>(spec_.start_um));
   books_.put_on = books_.in_vessel + books_.in_head;
 }
 
@@ -70,7 +70,7 @@ double Supply::level_um() const { return books_.in_head / kg_at(1.0); }
 
 double Supply::head_pa() const {
   double pa = static_cast<double>(spec_.head_pa);
-  for (const HeadPressure& change : happens_.head_pressure) {
+  for (const HeadPressure& change : happens_->head_pressure) {
     if (now_ < change.at) break;
     const double end = static_cast<double>(change.head_pa);
     const bool over = now_ >= change.at + change.lasts;
@@ -84,30 +84,30 @@ void Supply::isolate(Instant at, bool open) {
   isolation_open_ = open;
 }
 
-bool Supply::vessel_on() const { return stretch_at(happens_.vessel_changes, now_) == nullptr; }
+bool Supply::vessel_on() const { return stretch_at(happens_->vessel_changes, now_) == nullptr; }
 
 double Supply::inflow_kg_per_s() const {
   const bool flows = refilling_ && isolation_open_ && vessel_on() && books_.in_vessel > 0.0 &&
-                     stretch_at(happens_.refill_blocked, now_) == nullptr;
+                     stretch_at(happens_->refill_blocked, now_) == nullptr;
   return flows ? spec_.refill_g_per_s * kKgPerG : 0.0;
 }
 
 double Supply::leak_kg_per_s() const {
-  const HoseLeak* const leak = stretch_at(happens_.hose_leaks, now_);
+  const HoseLeak* const leak = stretch_at(happens_->hose_leaks, now_);
   const bool flows = leak != nullptr && isolation_open_ && vessel_on() && books_.in_vessel > 0.0;
   return flows ? leak->g_per_s * kKgPerG : 0.0;
 }
 
 /// The next moment, not after `limit`, at which something at the supply begins or ends.
 Instant Supply::next_turn(Instant limit) const {
-  limit = next_edge(happens_.vessel_changes, now_, limit);
-  limit = next_edge(happens_.refill_blocked, now_, limit);
-  return next_edge(happens_.hose_leaks, now_, limit);
+  limit = next_edge(happens_->vessel_changes, now_, limit);
+  limit = next_edge(happens_->refill_blocked, now_, limit);
+  return next_edge(happens_->hose_leaks, now_, limit);
 }
 
 /// A vessel that was put on at `at` brings its liquid, and a warm hose its vapour.
 void Supply::turn(Instant at) {
-  for (const VesselChange& change : happens_.vessel_changes) {
+  for (const VesselChange& change : happens_->vessel_changes) {
     if (change.at == at) {
       books_.taken_off += books_.in_vessel;
       books_.in_vessel = 0.0;
@@ -187,7 +187,8 @@ Passed Supply::shoot(Instant opened, Instant closed, double nominal_kg) {
   const double passed = std::min(asked, books_.in_head);
   books_.in_head -= passed;
   books_.shot += passed;
-  follow(body_k_, physics::kNitrogenBoilingK, open_s, spec_.body_cool_s);
+  const double full_flow_s = nominal_kg / flow_kg_per_s_;
+  follow(body_k_, physics::kNitrogenBoilingK, full_flow_s, spec_.body_cool_s);
   return {passed, vapour};
 }
 

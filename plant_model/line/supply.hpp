@@ -8,11 +8,8 @@
 /// piecewise linear and every turn of it is met exactly. Only + - x / and the square root: samples
 /// depend on it. It is asked at shots and samples alone, never where a grant happens to end.
 
-#include <optional>
-
 #include "firmware_sim/units/quantity.hpp"
-#include "plant_model/spec/happening.hpp"
-#include "plant_model/spec/line.hpp"
+#include "plant_model/spec/plant.hpp"
 
 namespace rimebench {
 
@@ -36,7 +33,8 @@ struct Passed {
 
 class Supply {
  public:
-  Supply(const DosingSupplySpec& spec, const SupplyHappenings& happens);
+  /// `spec` must outlive the supply, and have one.
+  explicit Supply(const PlantSpec& spec);
 
   /// The isolation valve at the vessel moves.
   void isolate(Instant at, bool open);
@@ -64,10 +62,11 @@ class Supply {
   double vapour_share(double nominal_kg_per_s) const;
 
   DosingSupplySpec spec_;
-  SupplyHappenings happens_;
+  const SupplyHappenings* happens_;
+  double flow_kg_per_s_;  ///< of the open valve, rated
   double full_kg_;
   double refill_kg_;
-  double nominal_pa_;
+  double nominal_pa_{};  ///< that drives the rated flow
   double kept_share_;
   Instant now_{};
   bool isolation_open_{false};  ///< fail-closed: shut until commanded

@@ -35,6 +35,7 @@ class Upstream : private Bound<UpstreamReferences> {
   Instant run(Instant until, std::size_t inputs_max);
 
   InputQueue& inputs() { return inputs_; }
+  const InputQueue& inputs() const { return inputs_; }
   Drive& drive() { return drive_; }
   const Drive& drive() const { return drive_; }
   /// Nothing more will happen by itself: fed, run empty, or at a standstill for good.

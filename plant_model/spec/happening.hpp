@@ -1,10 +1,12 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
 #include <vector>
 
 #include "firmware_sim/units/quantity.hpp"
 #include "plant_model/spec/dosing_supply.hpp"
+#include "plant_model/spec/trouble.hpp"
 
 namespace rimebench {
 
@@ -40,6 +42,9 @@ struct Happenings {
   std::vector<int> heads_missing;  ///< inline: heads (1 is nearest the seamer) that release nothing
   SensorChatter chatter;
   SupplyHappenings supply;
+  std::vector<ValveTrouble> valve;
+  std::vector<GateTrouble> gate;
+  std::optional<CoreHang> core_hang;
 };
 
 }  // namespace rimebench

@@ -96,6 +96,8 @@ struct HeadspaceSpec {
 struct GateSpec {
   std::int64_t delay_us{};          ///< from the reject command to the gate's movement
   std::int64_t confirm_delay_us{};  ///< from removal to the confirm eye's signal; 0: not wired
+  std::int64_t bin_holds{};  ///< rejects after which the bin says that it is full; 0: endless
+  std::int64_t bin_spare{};  ///< so many more fit in, then the gate removes none
 };
 
 struct ControlsSpec {
@@ -103,6 +105,15 @@ struct ControlsSpec {
   std::int64_t line_stop_reaction_us{};  ///< the line stops this long after losing the line permit;
                                          ///< 0: not wired
   bool lid_sensor{};                     ///< the lid present signal is wired (locked transport)
+};
+
+/// The hardware between the controller's valve output and the valve's coil, which works without
+/// the controller: the safety chain and a relay in series with the coil, a spring in the valve.
+/// Once either has cut the coil off, the command must fall before it is energised again.
+struct InterlockSpec {
+  std::int64_t chain_us{};  ///< from the safety chain's opening to a coil without current
+  std::int64_t close_us{};  ///< from there to a valve shut by its spring
+  std::int64_t relay_us{};  ///< the relay cuts a coil that has been energised so long; 0: no relay
 };
 
 /// The machine between the last fill head and the reject gate.
@@ -119,6 +130,7 @@ struct LineSpec {
   HeadspaceSpec headspace;
   GateSpec gate;
   ControlsSpec controls;
+  std::optional<InterlockSpec> interlock;  ///< none: the command alone moves the valve
   std::optional<DosingSupplySpec> supply;  ///< none: liquid of constant pressure without end
   std::optional<RoomAirSpec> room;         ///< none: its oxygen is not measured
 };

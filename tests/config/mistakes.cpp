@@ -70,7 +70,7 @@ TEST_CASE("config: a key unlike any other is shown the keys that there are") {
   Fixture fixture;
   fixture.edit("line.yaml", "delay_us: 20000", "delay_us: 20000, colour: red");
   CHECK(fixture.problems() == Texts{"line.yaml:16:25: line.gate.colour: unknown key (valid: "
-                                    "confirm_delay_us, delay_us)"});
+                                    "bin_holds, bin_spare, confirm_delay_us, delay_us)"});
 }
 
 TEST_CASE("config: every required part of a scenario is asked for") {

@@ -9,6 +9,7 @@
 #include "harness/config/section.hpp"
 #include "harness/config/supply_tables.hpp"
 #include "harness/config/tables.hpp"
+#include "harness/config/trouble_tables.hpp"
 
 using namespace rimebench;
 
@@ -77,6 +78,18 @@ TEST_CASE("config: each key takes the edges of its range and nothing beyond") {
   check_whole_table(kHeadspaceRows);
   check_whole_table(kGateRows);
   check_table(kControlsRows);
+  check_table(kValveTroubleRows);
+  check_table(kValveSlowRows);
+  check_table(kValveSticksRows);
+  check_table(kValveLeaksRows);
+  check_table(kValveIcedRows);
+  check_table(kValveDriftsRows);
+  check_table(kValveDeflectedRows);
+  check_table(kGateTroubleRows);
+  check_table(kGateSlowRows);
+  check_table(kGateShareRows);
+  check_whole_table(kCoreHangRows);
+  check_whole_table(kInterlockRows);
   check_whole_table(kSupplyRows);
   check_whole_table(kRoomRows);
   check_whole_table(kVesselChangeRows);

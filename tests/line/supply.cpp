@@ -9,6 +9,7 @@
 #include "plant_model/physics/nitrogen.hpp"
 #include "plant_model/physics/room.hpp"
 #include "plant_model/physics/valve_flow.hpp"
+#include "tests/line/metre_line.hpp"
 #include "tests/line/metre_supply.hpp"
 
 using namespace rimebench;
@@ -18,11 +19,24 @@ namespace {
 
 constexpr double kNominalKg = 70e-6;
 
-Supply opened(const DosingSupplySpec& spec, const SupplyHappenings& happens = {}) {
-  Supply supply(spec, happens);
-  supply.isolate(Instant{0}, true);
-  return supply;
+PlantSpec with(const DosingSupplySpec& supply, const SupplyHappenings& happens = {}) {
+  PlantSpec spec = test::metre_line();
+  spec.line.supply = supply;
+  spec.happens.supply = happens;
+  return spec;
 }
+
+/// A supply with its isolation valve open, and the plant's spec that it refers to.
+struct Opened {
+  explicit Opened(const DosingSupplySpec& supply, const SupplyHappenings& happens = {})
+      : spec(with(supply, happens)), supply(spec) {
+    this->supply.isolate(Instant{0}, true);
+  }
+  Opened(const Opened&) = delete;
+
+  PlantSpec spec;
+  Supply supply;
+};
 
 /// A shot of 20 ms that would pass 70 mg from the bath's nominal level, a second after the last.
 Passed shot(Supply& supply, Instant at) { return supply.shoot(at, at + 20_ms, kNominalKg); }
@@ -39,7 +53,8 @@ TEST_CASE("supply: liquid let out of a vessel at 50 kPa loses 3.69 % to flash") 
   DosingSupplySpec spec = metre_supply();
   spec.vessel_kpa = 50.0;
   spec.start_um = 100'000;
-  Supply supply = opened(spec);
+  Opened plant(spec);
+  Supply& supply = plant.supply;
   supply.advance(Instant{10'000'000});
   const SupplyBooks& books = supply.books();
   const double arrived = books.in_head + books.boiled - 0.1 * 5000e-6 * 806.0845;
@@ -55,7 +70,8 @@ TEST_CASE("supply: a shot follows the root of the level above the nozzle") {
   spec.refill_um = 240'000;
   for (const std::int64_t level : {250'000, 245'000, 255'000, 241'000}) {
     spec.start_um = level;
-    Supply supply = opened(spec);
+    Opened plant(spec);
+    Supply& supply = plant.supply;
     const Passed passed = supply.shoot(Instant{0}, Instant{20'000}, kNominalKg);
     const double expected = kNominalKg * std::sqrt(static_cast<double>(level) / 250'000.0);
     CHECK(passed.nozzle_kg == doctest::Approx(expected));
@@ -69,7 +85,8 @@ TEST_CASE("supply: pressure over the bath adds to the level") {
   spec.start_um = (spec.full_um + spec.refill_um) / 2;
   SupplyHappenings happens;
   happens.head_pressure = {{Instant{1'000'000}, 2_s, 3'000}};
-  Supply supply = opened(spec, happens);
+  Opened plant(spec, happens);
+  Supply& supply = plant.supply;
   supply.advance(Instant{2'000'000});
   CHECK(supply.head_pa() == doctest::Approx(1'500.0));
   supply.advance(Instant{9'000'000});
@@ -82,7 +99,8 @@ TEST_CASE("supply: pressure over the bath adds to the level") {
 }
 
 TEST_CASE("supply: the level ripples between its marks and never beyond") {
-  Supply supply = opened(metre_supply());
+  Opened plant(metre_supply());
+  Supply& supply = plant.supply;
   double least = 1e9;
   double most = 0.0;
   int turns = 0;
@@ -109,7 +127,8 @@ TEST_CASE("supply: what left the vessel is shots, flash, boil-off, leak and what
   happens.hose_leaks = {{Instant{200'000'000}, 60_s, 12.0}};
   DosingSupplySpec spec = metre_supply();
   spec.vessel_l = 0.2;
-  Supply supply = opened(spec, happens);
+  Opened plant(spec, happens);
+  Supply& supply = plant.supply;
   for (std::int64_t us = 1'000'000; us < 400'000'000; us += 100'000) {
     if (us == 300'000'000) supply.isolate(Instant{us}, false);
     supply.shoot(Instant{us}, Instant{us + 20'000}, kNominalKg);
@@ -123,8 +142,10 @@ TEST_CASE("supply: what left the vessel is shots, flash, boil-off, leak and what
 TEST_CASE("supply: when it is asked between two shots does not change what the bath holds") {
   SupplyHappenings happens;
   happens.refill_blocked = {{Instant{5'000'000}, 30_s}};
-  Supply seldom = opened(metre_supply(), happens);
-  Supply often = opened(metre_supply(), happens);
+  Opened first(metre_supply(), happens);
+  Opened second(metre_supply(), happens);
+  Supply& seldom = first.supply;
+  Supply& often = second.supply;
   for (std::int64_t us = 0; us <= 100'000'000; us += 70'001) often.advance(Instant{us});
   often.advance(Instant{100'000'000});
   seldom.advance(Instant{100'000'000});
@@ -134,7 +155,8 @@ TEST_CASE("supply: when it is asked between two shots does not change what the b
 TEST_CASE("supply: an empty vessel lets the bath run dry, and then no shot gives liquid") {
   DosingSupplySpec spec = metre_supply();
   spec.vessel_l = 0.01;
-  Supply supply = opened(spec);
+  Opened plant(spec);
+  Supply& supply = plant.supply;
   Instant at{1'000'000};
   while (supply.level_um() > 0.0 && at < Instant{10'000'000'000}) {
     shot(supply, at);
@@ -152,7 +174,8 @@ TEST_CASE("supply: with the isolation valve shut nothing leaves the vessel, leak
   happens.hose_leaks = {{Instant{1'000'000}, 100_s, 50.0}};
   DosingSupplySpec spec = metre_supply();
   spec.start_um = 100'000;
-  Supply supply(spec, happens);
+  const PlantSpec plant = with(spec, happens);
+  Supply supply(plant);
   supply.advance(Instant{50'000'000});
   CHECK(supply.books().in_vessel == supply.books().put_on - 0.1 * 5000e-6 * 806.0845);
   CHECK(supply.books().leaked == 0.0);
@@ -173,7 +196,8 @@ TEST_CASE("supply: just after a vessel change a shot is smaller and part of it i
   spec.start_um = 240'000;
   spec.hose_vapour_percent = 1.0;
   spec.body_w_per_k = 0.0;
-  Supply supply = opened(spec, happens);
+  Opened plant(spec, happens);
+  Supply& supply = plant.supply;
   CHECK(shot(supply, Instant{5'000'000}).nozzle_kg > 0.99 * kNominalKg);
   CHECK(shot(supply, Instant{60'000'000}).vapour_share == 0.0);
   const Passed first = shot(supply, Instant{70'000'000});
@@ -184,7 +208,8 @@ TEST_CASE("supply: just after a vessel change a shot is smaller and part of it i
 
 TEST_CASE("supply: a body that warmed in a break spoils the first shots and is cooled by them") {
   DosingSupplySpec spec = metre_supply();
-  Supply supply = opened(spec);
+  Opened plant(spec);
+  Supply& supply = plant.supply;
   for (int i = 0; i < 200; ++i)
     supply.shoot(Instant{i * 100'000}, Instant{i * 100'000 + 20'000}, kNominalKg);
   CHECK(supply.body_k() < 79.0);
