@@ -2,9 +2,9 @@
 
 #include <fmt/format.h>
 
-#include <map>
 #include <ostream>
 
+#include "harness/cli/change_text.hpp"
 #include "harness/config/load.hpp"
 #include "harness/judge/judge.hpp"
 #include "harness/judge/verdict_json.hpp"
@@ -14,13 +14,6 @@
 namespace rimebench {
 
 namespace {
-
-std::string change_text(const std::map<Channel, std::string>& names, const SignalChange& change) {
-  const auto name = names.find(change.channel);
-  const std::string channel =
-      name == names.end() ? fmt::format("0x{:04x}", number(change.channel)) : name->second;
-  return fmt::format("{:>16} us  {:<28} {}", change.at.us, channel, change.value);
-}
 
 RunEnd end_of(const TraceReader& reader, const TraceDigest& digest, Instant last) {
   if (reader.complete()) {
@@ -64,15 +57,14 @@ ExitCode diff_command(const std::string& a, const std::string& b, std::ostream& 
     out << "the traces hold the same signal changes\n";
     return ExitCode::kPass;
   }
-  std::map<Channel, std::string> names;
-  for (const ChannelName& name : every_channel_name()) names[name.channel] = name.name;
+  const ChangeText text;
   out << fmt::format("the first {} signal changes agree; the last of them:\n", difference->agreed);
   for (const SignalChange& change : difference->before) {
-    out << "    " << change_text(names, change) << "\n";
+    out << "    " << text.line(change) << "\n";
   }
   out << "then they differ:\n";
   const auto side = [&](const std::optional<SignalChange>& change) {
-    return change ? change_text(names, *change) : std::string("(the trace ends)");
+    return change ? text.line(*change) : std::string("(the trace ends)");
   };
   out << "  A " << side(difference->in_a) << "\n  B " << side(difference->in_b) << "\n";
   return ExitCode::kFail;

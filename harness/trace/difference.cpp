@@ -2,29 +2,9 @@
 
 #include <deque>
 
+#include "harness/trace/change_cursor.hpp"
+
 namespace rimebench {
-
-namespace {
-
-/// The changes of a trace one by one, across blocks.
-class ChangeCursor {
- public:
-  explicit ChangeCursor(TraceReader& reader) : reader_(reader) {}
-
-  std::optional<SignalChange> next() {
-    while (index_ == reader_.changes().size()) {
-      index_ = 0;
-      if (!reader_.next()) return std::nullopt;
-    }
-    return reader_.changes()[index_++];
-  }
-
- private:
-  TraceReader& reader_;
-  std::size_t index_ = 0;
-};
-
-}  // namespace
 
 std::optional<TraceDifference> first_difference(TraceReader& a, TraceReader& b) {
   ChangeCursor cursor_a(a);

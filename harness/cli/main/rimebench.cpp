@@ -6,6 +6,7 @@
 #include <iostream>
 
 #include "firmware_sim/units/demand.hpp"
+#include "harness/cli/capture_command.hpp"
 #include "harness/cli/check_command.hpp"
 #include "harness/cli/fit_command.hpp"
 #include "harness/cli/intake_command.hpp"
@@ -13,6 +14,7 @@
 #include "harness/cli/node_command.hpp"
 #include "harness/cli/picture_command.hpp"
 #include "harness/cli/plan_command.hpp"
+#include "harness/cli/replay_command.hpp"
 #include "harness/cli/run_command.hpp"
 #include "harness/cli/trace_commands.hpp"
 #include "harness/cli/trim_command.hpp"
@@ -37,8 +39,11 @@ struct Options {
   TrimOptions trim;
   PictureOptions picture;
   IntakeSpeedOptions intake_speed;
+  IntakeCaptureOptions intake_capture;
+  ExportOptions to_export;
   std::string trace;
   std::string other_trace;
+  std::string replay_node{"inproc"};
 };
 
 constexpr const char* kSummary =
@@ -120,6 +125,11 @@ void add_others(CLI::App& app, Options& options) {
   CLI::App* diff = add_command(app, "diff", "The first signal change in which two traces differ.");
   diff->add_option("A", options.trace, "trace file")->required()->type_name("");
   diff->add_option("B", options.other_trace, "trace file")->required()->type_name("");
+  CLI::App* replay =
+      add_command(app, "replay", "A trace's inputs to a controller: does it answer as it did?");
+  replay->add_option("TRACE", options.trace, "trace file")->required()->type_name("");
+  replay->add_option("--node", options.replay_node, "as of run; inproc if not given")
+      ->type_name("NODE");
   CLI::App* node = add_command(app, "node", "Serves the controller to a bench elsewhere.");
   node->add_option("--listen", options.node.listen, "port 0 takes a free one; or unix:PATH")
       ->type_name("HOST:PORT");
@@ -202,9 +212,7 @@ void add_picture(CLI::App& app, PictureOptions& picture) {
   command->add_option("--svg", picture.svg, "draw it too")->type_name("FILE");
 }
 
-void add_intake(CLI::App& app, IntakeSpeedOptions& speed) {
-  CLI::App* intake = add_command(app, "intake", "Takes in what a real line recorded.");
-  intake->require_subcommand(1);
+void add_intake_speed(CLI::App* intake, IntakeSpeedOptions& speed) {
   CLI::App* command =
       intake->add_subcommand("speed", "A speed log, as loggers write it, to a speed profile.");
   command->footer(kCodes);
@@ -226,6 +234,37 @@ void add_intake(CLI::App& app, IntakeSpeedOptions& speed) {
       ->type_name("FILE");
 }
 
+void add_intake_capture(CLI::App* intake, IntakeCaptureOptions& capture) {
+  CLI::App* command = intake->add_subcommand(
+      "capture", "What a logic analyser saw (VCD, or a table of levels) to a trace.");
+  command->footer(kCodes);
+  command->add_option("FILE", capture.file, "the capture")->required()->type_name("");
+  command
+      ->add_option("--wire", capture.wires,
+                   "a wire's channel, with ! if low is 1; a wire with a channel's name has it")
+      ->type_name("WIRE=[!]CHANNEL");
+  command->add_option("--debounce-us", capture.debounce_us, "leave out levels that hold for less")
+      ->check(CLI::Range(0, 1'000'000))
+      ->type_name("US");
+  command->add_option("--trace", capture.trace, "write the signal changes")->type_name("FILE");
+  command->add_option("--json", capture.json, "what became of each wire; - for standard output")
+      ->type_name("FILE");
+}
+
+void add_intake(CLI::App& app, Options& options) {
+  CLI::App* intake = add_command(app, "intake", "Takes in what a real line recorded.");
+  intake->require_subcommand(1);
+  add_intake_speed(intake, options.intake_speed);
+  add_intake_capture(intake, options.intake_capture);
+  CLI::App* to_export = add_command(app, "export", "A trace for waveform viewers.");
+  to_export->add_option("TRACE", options.to_export.trace, "trace file")->required()->type_name("");
+  to_export->add_option("--vcd", options.to_export.vcd, "value change dump (IEEE 1364)")
+      ->required()
+      ->type_name("FILE");
+  to_export->add_flag("--wires-only", options.to_export.wires_only,
+                      "no vectors: some readers stop at the first");
+}
+
 ExitCode dispatch(const CLI::App& app, const Options& options) {
   if (app.got_subcommand("run")) return run_command(options.run, std::cout, std::cerr);
   if (app.got_subcommand("check")) return check_command(options.check, std::cout, std::cerr);
@@ -234,8 +273,14 @@ ExitCode dispatch(const CLI::App& app, const Options& options) {
   if (app.got_subcommand("fit")) return fit_command(options.fit, std::cout, std::cerr);
   if (app.got_subcommand("trim")) return trim_command(options.trim, std::cout, std::cerr);
   if (app.got_subcommand("picture")) return picture_command(options.picture, std::cout, std::cerr);
+  if (app.got_subcommand("export")) return export_command(options.to_export, std::cout);
+  if (app.got_subcommand("replay")) {
+    return replay_command(options.trace, options.replay_node, std::cout, std::cerr);
+  }
   if (app.got_subcommand("intake")) {
-    return intake_speed_command(options.intake_speed, std::cout, std::cerr);
+    const bool speed = app.get_subcommand("intake")->got_subcommand("speed");
+    return speed ? intake_speed_command(options.intake_speed, std::cout, std::cerr)
+                 : intake_capture_command(options.intake_capture, std::cout, std::cerr);
   }
   if (app.got_subcommand("diff")) {
     return diff_command(options.trace, options.other_trace, std::cout);
@@ -264,7 +309,7 @@ int main(int argc, char** argv) {
   add_fit(app, options.fit);
   add_trim(app, options.trim);
   add_picture(app, options.picture);
-  add_intake(app, options.intake_speed);
+  add_intake(app, options);
   try {
     app.parse(argc, argv);
     const ExitCode code = dispatch(app, options);
