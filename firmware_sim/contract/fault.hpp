@@ -18,6 +18,13 @@ enum class Fault : std::uint8_t {
   kValveStuckOpen,
   kValveStuckClosed,
   kContainerQueueFull,
+  kPulseLost,
+  kPulseImplausible,
+  kSensorStuckHigh,
+  kSensorStuckLow,
+  kRejectUnconfirmed,
+  kGateAirLow,
+  kRejectBinFull,
   kCount,
 };
 
@@ -37,6 +44,19 @@ enum class Counter : std::uint8_t {
   kPlaceSaturated,
   kDischargeUnexpected,
   kRejected,
+  kWaitCapped,
+  kPulseLost,
+  kPulseExtra,
+  kPitchImplausible,
+  kReversal,
+  kGroupSizeWrong,
+  kGroupUnannounced,
+  kDischargeMissing,
+  kCountUnsure,
+  kNeighbourRejected,
+  kRejectUnconfirmed,
+  kStreamBegun,
+  kStreamDoseWrong,
   kCount,
 };
 

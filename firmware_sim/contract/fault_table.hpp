@@ -27,6 +27,13 @@ inline constexpr auto kFaultTable = std::to_array<FaultRow>({
     {Fault::kValveStuckOpen, "valve_stuck_open", "feedback stayed open after the close command", "close the supply by hand, thaw or replace the valve, reset"},
     {Fault::kValveStuckClosed, "valve_stuck_closed", "feedback stayed closed after the open command", "thaw or replace the valve, reset"},
     {Fault::kContainerQueueFull, "container_queue_full", "more containers between sensor and gate than can be tracked", "clear the line between sensor and gate, reset"},
+    {Fault::kPulseLost, "pulse_lost", "no line pulse came while the belt should run or while containers passed the sensor", "find the pulse's wire or wheel, clear the line between sensor and gate, reset"},
+    {Fault::kPulseImplausible, "pulse_implausible", "line pulses and container sensor disagreed on container after container", "find why pulses slip, are lost or too many, clear the line between sensor and gate, reset"},
+    {Fault::kSensorStuckHigh, "sensor_stuck_high", "the container sensor stayed high over sensor_high_um_max of travel", "clean or realign the sensor, clear a jam, clear the line between sensor and gate, reset"},
+    {Fault::kSensorStuckLow, "sensor_stuck_low", "the filler ran and the container sensor stayed low over sensor_low_um_max of travel", "clean or realign the sensor, clear the line between sensor and gate, reset"},
+    {Fault::kRejectUnconfirmed, "reject_unconfirmed", "the eye behind the gate did not see rejected containers leave", "take the bad containers out by hand, free the gate, reset"},
+    {Fault::kGateAirLow, "gate_air_low", "the gate's air pressure fell", "take the bad containers out by hand, restore the air, reset"},
+    {Fault::kRejectBinFull, "reject_bin_full", "the reject bin was full", "empty the bin, reset"},
     // clang-format on
 });
 static_assert(kFaultTable.size() == static_cast<std::size_t>(Fault::kCount));
@@ -52,6 +59,19 @@ inline constexpr auto kCounterTable = std::to_array<CounterRow>({
     {Counter::kPlaceSaturated, "place_saturated", "containers beyond the last place of their group"},
     {Counter::kDischargeUnexpected, "discharge_unexpected", "containers at the discharge sensor that were never admitted: rejected"},
     {Counter::kRejected, "rejected", "containers sent to the reject gate"},
+    {Counter::kWaitCapped, "wait_capped", "doses made for a shorter wait than expected, since the container might be sealed that soon"},
+    {Counter::kPulseLost, "pulse_lost", "line pulses that did not come"},
+    {Counter::kPulseExtra, "pulse_extra", "line pulses that came too soon"},
+    {Counter::kPitchImplausible, "pitch_implausible", "containers that came off the pitch: those that were on their way to the nozzle are not dosed, flagged"},
+    {Counter::kReversal, "reversal", "containers seen again after a standstill: those that were on their way to the nozzle are not dosed, flagged"},
+    {Counter::kGroupSizeWrong, "group_size_wrong", "groups of fewer containers than group_size_min: flagged"},
+    {Counter::kGroupUnannounced, "group_unannounced", "containers where no group signal put one: not dosed, flagged"},
+    {Counter::kDischargeMissing, "discharge_missing", "containers that never came to the discharge sensor"},
+    {Counter::kCountUnsure, "count_unsure", "containers rejected because the count between nozzle and discharge was not sure"},
+    {Counter::kNeighbourRejected, "neighbour_rejected", "containers rejected because a neighbour was"},
+    {Counter::kRejectUnconfirmed, "reject_unconfirmed", "rejected containers that the eye behind the gate did not see leave"},
+    {Counter::kStreamBegun, "stream_begun", "streams, each of them one opening of the valve for several containers"},
+    {Counter::kStreamDoseWrong, "stream_dose_wrong", "containers whose dose in a stream was out of range: flagged"},
     // clang-format on
 });
 static_assert(kCounterTable.size() == static_cast<std::size_t>(Counter::kCount));

@@ -52,6 +52,34 @@ enum class Parameter : std::uint16_t {
   kSeamToDischargeUs,
   kGateBeforeUm,
   kGateAfterUm,
+  kSpeedMaxUmPerS,
+  kAccelerationMaxUmPerS2,
+  kSeamerToSeamUs,
+  kSeamerCycleUs,
+  kSeamerCycleUsMin,
+  kSeamerCycleUsMax,
+  kImplausibleRowMax,
+  kPitchUm,
+  kPitchErrorMaxUm,
+  kPulseJumpMaxPpm,
+  kPulseUsMax,
+  kSensorHighUmMax,
+  kSensorLowUmMax,
+  kGroupGapUm,
+  kGroupSizeMin,
+  kGroupCheck,
+  kRejectNeighbours,
+  kDischargeGapUs,
+  kRejectConfirmUsMax,
+  kRejectUnconfirmedMax,
+  kGateSignals,
+  kStreamEnterUmPerS,
+  kStreamLeaveUmPerS,
+  kStreamGapUs,
+  kStreamUsMax,
+  kStreamFlowUgPerS,
+  kOpeningUm,
+  kStreamDoseErrorMaxPpm,
   kSlots,
 };
 
@@ -66,7 +94,7 @@ constexpr Channel recipe_channel(int parameter_slot) {
   return static_cast<Channel>(number(Channel::kRecipeFirst) + parameter_slot);
 }
 
-enum class WaitSource : std::uint8_t { kFixed, kBeltSpeed, kPlace };
+enum class WaitSource : std::uint8_t { kFixed, kBeltSpeed, kPlace, kQueue };
 enum class PlaceSource : std::uint8_t { kNone, kContainersAhead, kHeadNumber };
 enum class Transport : std::uint8_t { kLocked, kQueued };
 

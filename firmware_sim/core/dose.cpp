@@ -10,6 +10,7 @@ Duration expected_wait(const Recipe& recipe, int place, Speed speed) {
     case WaitSource::kFixed:
       return recipe.wait_fixed;
     case WaitSource::kBeltSpeed:
+    case WaitSource::kQueue:
       return speed > Speed{0} ? travel_time_floor(recipe.nozzle_to_seam, speed)
                               : Duration{kNever.us};
     case WaitSource::kPlace:

@@ -14,7 +14,7 @@
 
 namespace rimebench {
 
-inline constexpr std::size_t kPayloadMax = 1024;
+inline constexpr std::size_t kPayloadMax = 2048;
 inline constexpr std::size_t kChecksumBytes = 2;
 inline constexpr std::size_t kStuffedMax = cobs_size_max(kPayloadMax + kChecksumBytes);
 inline constexpr std::size_t kFrameMax = kStuffedMax + 1;

@@ -100,7 +100,7 @@ inline constexpr std::size_t kChangesMax = (kPayloadMax - 3) / 3;
 
 /// A node must be able to take this many changes, so that all inputs of one instant, a whole recipe
 /// among them, fit one grant. A grant cannot end inside an instant.
-inline constexpr std::size_t kCapacityMin = 128;
+inline constexpr std::size_t kCapacityMin = 256;
 inline constexpr std::size_t kInputChannels =
     static_cast<std::size_t>(Channel::kRoomOxygen) + kParameterSlots + 1;
 static_assert(kInputChannels <= kCapacityMin);

@@ -15,13 +15,13 @@ inline constexpr auto kFillerKindWords = std::to_array<const char*>({"rotary", "
 inline constexpr auto kClaimWords =
     std::to_array<const char*>({"steady", "handled", "escape", "trial"});
 inline constexpr auto kWaitSourceWords =
-    std::to_array<const char*>({"fixed", "belt_speed", "place"});
+    std::to_array<const char*>({"fixed", "belt_speed", "place", "queue"});
 inline constexpr auto kPlaceSourceWords =
     std::to_array<const char*>({"none", "containers_ahead", "head_number"});
 static_assert(static_cast<int>(Transport::kQueued) == 1);
 static_assert(static_cast<int>(FillerKind::kInline) == 1);
 static_assert(static_cast<int>(Claim::kTrial) == 3);
-static_assert(static_cast<int>(WaitSource::kPlace) == 2);
+static_assert(static_cast<int>(WaitSource::kQueue) == 3);
 static_assert(static_cast<int>(PlaceSource::kHeadNumber) == 2);
 
 /// The words of a recipe parameter that is a choice; empty if it is a number.

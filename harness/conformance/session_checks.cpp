@@ -75,7 +75,7 @@ void goodbye(const Bench& bench) {
 }
 
 constexpr std::array kChecks{
-    Check{"hello", "a hello is answered with version 1, room for 128 changes and a name", hello},
+    Check{"hello", "a hello is answered with version 1, room for 256 changes and a name", hello},
     Check{"nonce", "a hello reply carries the nonce of its hello", nonce},
     Check{"version", "a hello of another version is refused and changes nothing", version},
     Check{"no_session", "a grant without a hello is refused", no_session},

@@ -58,6 +58,14 @@ double expected_wait_s(const PlantSpec& spec, int place) {
       return recipe.get(Parameter::kNozzleToSeamUm) / fastest_um_per_s(spec);
     case WaitSource::kPlace:
       return seconds(recipe.get(Parameter::kPlaceWaitUs, place - 1));
+    case WaitSource::kQueue: {
+      const double belt = fastest_um_per_s(spec);
+      const double apart = static_cast<double>(spec.line.filler.head_pitch_um) / belt;
+      const double cycle = seconds(recipe.get(Parameter::kSeamerCycleUs));
+      return recipe.get(Parameter::kNozzleToSeamUm) / belt +
+             seconds(recipe.get(Parameter::kSeamerToSeamUs)) +
+             (place - 1) * std::max(cycle - apart, 0.0);
+    }
   }
   return 0.0;
 }

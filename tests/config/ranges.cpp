@@ -115,7 +115,7 @@ TEST_CASE("config: a recipe key is documented with the range that the controller
     CHECK(keys.find(std::string("\nrecipe.") + row.key + " | ") != std::string::npos);
   }
   CHECK(keys.find("\nrecipe.dose_ug | 1..10000000 ug | must be given | ") != std::string::npos);
-  CHECK(keys.find("\nrecipe.wait_source | fixed, belt_speed, place | fixed | ") !=
+  CHECK(keys.find("\nrecipe.wait_source | fixed, belt_speed, place, queue | fixed | ") !=
         std::string::npos);
 }
 

@@ -156,8 +156,8 @@ void add_grant_defects(std::map<std::string, Defect>& all) {
       return grant_in(payload, changes) && changes.size() > most;
     };
   };
-  all["full"] = answers(more_than(300), framed(RefusedMessage{1, Refusal::kTooMany}));
-  all["too_many"] = hello_reply([](NodeState&, HelloReplyMessage& reply) { reply.capacity = 200; });
+  all["full"] = answers(more_than(600), framed(RefusedMessage{1, Refusal::kTooMany}));
+  all["too_many"] = hello_reply([](NodeState&, HelloReplyMessage& reply) { reply.capacity = 300; });
   all["instant"] = answers(
       [](NodeState&, const Bytes&, const Bytes* payload) {
         Changes changes;

@@ -216,8 +216,8 @@ TEST_CASE("link: a hello reply of another version, session or size is not accept
               "it speaks protocol version 2, the bench speaks 1"));
   CHECK(holds(loss_by_hello_reply([](HelloReplyMessage& reply) { reply.nonce ^= 1U; }),
               "it answered a hello of another session"));
-  CHECK(holds(loss_by_hello_reply([](HelloReplyMessage& reply) { reply.capacity = 127; }),
-              "it takes 127 changes a frame, fewer than the 128"));
+  CHECK(holds(loss_by_hello_reply([](HelloReplyMessage& reply) { reply.capacity = 255; }),
+              "it takes 255 changes a frame, fewer than the 256"));
 }
 
 TEST_CASE("link: a node that refuses a grant is quoted") {

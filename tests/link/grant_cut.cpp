@@ -46,7 +46,7 @@ TEST_CASE("link: a frame limited by its bytes is as full as can be, and no fulle
   for (int i = 0; i < 300; ++i) {
     inputs.push_back({Instant{1'000 * i}, Channel::kSupplyPressure, INT32_MAX - i});
   }
-  const GrantPiece piece = cut_grant(inputs, kLastInstant, 340);
+  const GrantPiece piece = cut_grant(inputs, kLastInstant, 681);
   std::size_t bytes = kGrantHeadMax;
   Instant previous{};
   for (const SignalChange& change : piece.inputs) {

@@ -8,7 +8,7 @@ import sys
 import wire
 from fixed_delay import NEVER, FixedDelay
 
-CAPACITY = 340
+CAPACITY = 681
 INSTANT_MAX = 9 + 6 * (1 + 2 + 5)  # bytes that the outputs of one instant may take in an answer
 DAMAGED, MESSAGE, VERSION, NO_SESSION, SEQUENCE, TIME, TOO_MANY, ORDER, CHANNEL = range(1, 10)
 

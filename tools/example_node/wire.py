@@ -1,7 +1,7 @@
 """Frames and messages of the link: bytes to fields and back. The page is PROTOCOL.md."""
 
-PAYLOAD_MAX = 1024
-STUFFED_MAX = 1031
+PAYLOAD_MAX = 2048
+STUFFED_MAX = 2059
 TIME_MAX = 2**45 - 1
 U16, U32 = 2**16 - 1, 2**32 - 1
 
