@@ -25,6 +25,11 @@ enum class Fault : std::uint8_t {
   kRejectUnconfirmed,
   kGateAirLow,
   kRejectBinFull,
+  kCoolDownTooLong,
+  kRoomOxygenLow,
+  kHeadOutOfRange,
+  kValveSlow,
+  kOpenTooMuch,
   kCount,
 };
 
@@ -57,6 +62,12 @@ enum class Counter : std::uint8_t {
   kRejectUnconfirmed,
   kStreamBegun,
   kStreamDoseWrong,
+  kCoolDownShot,
+  kTestShot,
+  kTestShotRefused,
+  kDoseUnsteady,
+  kHeadUnfit,
+  kSlowShot,
   kCount,
 };
 
@@ -65,7 +76,15 @@ constexpr Channel counter_channel(Counter counter) {
 }
 
 /// Modes: the words of the packaging-machine state model (ISA-TR88.00.02), the ones this core has.
-enum class Mode : std::uint8_t { kStopped, kIdle, kExecute, kSuspended, kAborted, kCount };
+enum class Mode : std::uint8_t {
+  kStopped,
+  kIdle,
+  kExecute,
+  kSuspended,
+  kAborted,
+  kStarting,
+  kCount,
+};
 
 /// Recipe state channel: 0 none yet, 1 accepted, -1 refused while running, -2 checksum differs,
 /// -(1000 + slot) the first slot out of its range or order.

@@ -85,6 +85,7 @@ void DoseController::run_modes(Instant now, const Interlocks& interlocks) {
     mode_ = next_mode(mode_, ModeEvent::kReset);
   }
   if (inputs_.rose(Channel::kOperatorStart)) mode_ = next_mode(mode_, ModeEvent::kStart);
+  if (mode_ == Mode::kStarting) mode_ = next_mode(mode_, ModeEvent::kReady);
   mode_ =
       next_mode(mode_, interlocks.run_permit ? ModeEvent::kPermitGiven : ModeEvent::kPermitLost);
   if (inputs_.rose(Channel::kOperatorStop)) mode_ = next_mode(mode_, ModeEvent::kStop);

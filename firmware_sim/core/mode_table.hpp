@@ -3,7 +3,7 @@
 /// The modes of the controller and what moves it between them: a table, its safety rules proved at
 /// compile time. Mode names follow the open packaging-machine state model (ISA-TR88.00.02).
 ///
-///   Stopped --reset--> Idle --start--> Suspended <--run permit--> Execute
+///   Stopped --reset--> Idle --start--> Starting --ready--> Suspended <--run permit--> Execute
 ///   stop leads back to Stopped, a fault to Aborted; Aborted --reset--> Stopped.
 
 #include <array>
@@ -17,6 +17,7 @@ namespace rimebench {
 enum class ModeEvent : std::uint8_t {
   kReset,  ///< by the operator, with a recipe accepted and every fault's cause gone
   kStart,
+  kReady,  ///< the start is over: dry, cold and tested as far as the recipe asks
   kPermitGiven,  ///< the run permit is there; Suspended waits for it
   kPermitLost,
   kStop,
@@ -34,9 +35,12 @@ struct ModeRow {
 inline constexpr auto kModeTable = std::to_array<ModeRow>({
     {Mode::kStopped, ModeEvent::kReset, Mode::kIdle},
     {Mode::kStopped, ModeEvent::kFault, Mode::kAborted},
-    {Mode::kIdle, ModeEvent::kStart, Mode::kSuspended},
+    {Mode::kIdle, ModeEvent::kStart, Mode::kStarting},
     {Mode::kIdle, ModeEvent::kStop, Mode::kStopped},
     {Mode::kIdle, ModeEvent::kFault, Mode::kAborted},
+    {Mode::kStarting, ModeEvent::kReady, Mode::kSuspended},
+    {Mode::kStarting, ModeEvent::kStop, Mode::kStopped},
+    {Mode::kStarting, ModeEvent::kFault, Mode::kAborted},
     {Mode::kSuspended, ModeEvent::kPermitGiven, Mode::kExecute},
     {Mode::kSuspended, ModeEvent::kStop, Mode::kStopped},
     {Mode::kSuspended, ModeEvent::kFault, Mode::kAborted},
@@ -68,7 +72,8 @@ constexpr Mode next_mode(Mode mode, ModeEvent event) {
 constexpr bool may_dose(Mode mode) { return mode == Mode::kExecute; }
 /// Modes in which liquid is let to the head and a lost interlock is a fault.
 constexpr bool in_use(Mode mode) {
-  return mode == Mode::kIdle || mode == Mode::kExecute || mode == Mode::kSuspended;
+  return mode == Mode::kIdle || mode == Mode::kStarting || mode == Mode::kExecute ||
+         mode == Mode::kSuspended;
 }
 
 namespace mode_proof {
@@ -106,6 +111,11 @@ static_assert(every_row([](ModeRow row) {
                        (row.mode == Mode::kSuspended && row.event == ModeEvent::kPermitGiven);
               }),
               "dosing starts only from Suspended and with the run permit");
+static_assert(every_row([](ModeRow row) {
+                return row.next != Mode::kSuspended || row.mode == Mode::kExecute ||
+                       (row.mode == Mode::kStarting && row.event == ModeEvent::kReady);
+              }),
+              "no way around the start");
 static_assert(next_mode(Mode::kExecute, ModeEvent::kPermitLost) == Mode::kSuspended);
 static_assert(every_mode([](Mode mode) {
                 return next_mode(mode, ModeEvent::kFault) == Mode::kAborted;

@@ -17,6 +17,8 @@ constexpr auto kCurveLists = std::to_array<CurveList>({
     {Parameter::kOpenCurveUs, Parameter::kOpenCurveUg, true},
     {Parameter::kWaitCurveUs, Parameter::kWaitCurveUs, true},
     {Parameter::kWaitCurvePpm, Parameter::kWaitCurveUs, false},
+    {Parameter::kHeadCurvePa, Parameter::kHeadCurvePa, true},
+    {Parameter::kHeadCurvePpm, Parameter::kHeadCurvePa, false},
 });
 
 /// First slot of the list that is out of order; kParameterSlots if none is.

@@ -87,12 +87,10 @@ void check_rising(Section& section, const RecipeValues& recipe, Parameter list, 
   }
 }
 
-/// Two lists that make one curve: as long as each other, both rising, two points at least.
+/// Two lists that make one curve: as long as each other, x rising, two points at least.
 void check_curve(Section& section, const RecipeValues& recipe, const ListSizes& sizes, Parameter x,
                  Parameter y) {
-  for (const Parameter list : {x, y}) {
-    if (sizes.contains(list)) check_rising(section, recipe, list, sizes.at(list));
-  }
+  if (sizes.contains(x)) check_rising(section, recipe, x, sizes.at(x));
   if (!sizes.contains(x) || !sizes.contains(y)) return;
   const std::string y_path = section.path_of(key_of(y));
   if (sizes.at(x) != sizes.at(y)) {
@@ -109,6 +107,10 @@ void check_lists(Section& section, const RecipeValues& recipe, const ListSizes& 
   Reading& reading = section.reading();
   check_curve(section, recipe, sizes, Parameter::kOpenCurveUg, Parameter::kOpenCurveUs);
   check_curve(section, recipe, sizes, Parameter::kWaitCurveUs, Parameter::kWaitCurvePpm);
+  check_curve(section, recipe, sizes, Parameter::kHeadCurvePa, Parameter::kHeadCurvePpm);
+  for (const Parameter list : {Parameter::kOpenCurveUs, Parameter::kWaitCurvePpm}) {
+    if (sizes.contains(list)) check_rising(section, recipe, list, sizes.at(list));
+  }
   const bool by_place = recipe.get(Parameter::kWaitSource) == static_cast<int>(WaitSource::kPlace);
   const int places = recipe.get(Parameter::kPlaceCount);
   if (by_place && sizes.contains(Parameter::kPlaceWaitUs) &&

@@ -24,6 +24,9 @@ int entries_of(const RecipeValues& recipe, Parameter list) {
   if (list == Parameter::kWaitCurveUs || list == Parameter::kWaitCurvePpm) {
     return curve_points(recipe, Parameter::kWaitCurveUs, Parameter::kWaitCurvePpm);
   }
+  if (list == Parameter::kHeadCurvePa || list == Parameter::kHeadCurvePpm) {
+    return curve_points(recipe, Parameter::kHeadCurvePa, Parameter::kHeadCurvePpm);
+  }
   const bool by_place = recipe.get(Parameter::kWaitSource) == static_cast<int>(WaitSource::kPlace);
   return by_place ? recipe.get(Parameter::kPlaceCount) : 0;
 }

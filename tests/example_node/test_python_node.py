@@ -104,7 +104,7 @@ class Protocol(unittest.TestCase):
         self.assertEqual(wire.payload_of(session.answer(damaged)[:-1])[-1], node.DAMAGED)
 
     def test_a_recipe_is_refused_by_its_first_slot_that_is_wrong(self):
-        self.assertEqual(fd.first_refused([0] * 109), 1)
+        self.assertEqual(fd.first_refused([0] * len(fd.SLOT_RANGES)), 1)
         slots = [least for least, _ in fd.SLOT_RANGES]
         self.assertIsNone(fd.first_refused(slots))
         slots[27:29] = 5, 4

@@ -34,12 +34,18 @@ RANGES = (
     (1, 0, 8), (1, 0, 600000000), (1, 0, 60000000), (1, 0, 100), (1, 0, 1), (1, 0, 5000000),
     (1, 0, 5000000), (1, 0, 10000000), (1, 0, 600000000), (1, 0, 100000000), (1, 0, 1000000),
     (1, 0, 1000000),
+    (1, 0, 1_800_000_000), (1, 0, 2_000_000), (1, 1000, 600_000_000), (1, 0, 2_000_000_000),
+    (1, 0, 400_000), (1, 0, 2_000_000), (1, 0, 600_000_000), (1, 0, 100), (1, 0, 2_000_000),
+    (1, 1000, 600_000_000), (1, 0, 1_000_000), (1, 0, 1_800_000_000), (1, 0, 600_000_000),
+    (1, 0, 1_000), (8, 0, 1_000_000), (8, 0, 20_000_000), (1, 0, 600_000_000), (1, 0, 1_000_000),
+    (1, 0, 1_000_000), (1, 0, 100), (1, 0, 60_000_000), (1, 0, 1_000_000),
 )  # fmt: skip
 SLOT_RANGES = [(least, most) for entries, least, most in RANGES for _ in range(entries)]
 
 LINE_SPEED, SENSOR_TO_NOZZLE, EDGE_TO_CENTRE, SENSOR_LATENCY, PITCH_MIN = 1, 3, 5, 6, 10
 OPEN_DELAY, CLOSE_DELAY, FLIGHT, OPEN_MIN, OPEN_MAX = 12, 13, 14, 15, 16
 OPEN_CURVE_UG, OPEN_CURVE_US, DOSE, WAIT_FIXED, WAIT_CURVE_US, WAIT_CURVE_PPM = 19, 27, 35, 37, 38, 46
+HEAD_CURVE_PA, HEAD_CURVE_PPM = 123, 131
 
 
 def points(slots, x, y):
@@ -75,6 +81,7 @@ def first_refused(slots):
     bad = [n for n, (least, most) in enumerate(SLOT_RANGES) if not least <= slots[n] <= most]
     bad += out_of_order(slots, OPEN_CURVE_UG, OPEN_CURVE_US, True)
     bad += out_of_order(slots, WAIT_CURVE_US, WAIT_CURVE_PPM, False)
+    bad += out_of_order(slots, HEAD_CURVE_PA, HEAD_CURVE_PPM, False)
     return min(bad, default=None)
 
 

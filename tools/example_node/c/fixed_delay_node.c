@@ -63,7 +63,10 @@ static int first_refused(const int32_t* slots) {
   first = earlier_slot(first, slots, RIMEBENCH_SLOT_OPEN_CURVE_UG, opens, true);
   first = earlier_slot(first, slots, RIMEBENCH_SLOT_OPEN_CURVE_US, opens, true);
   first = earlier_slot(first, slots, RIMEBENCH_SLOT_WAIT_CURVE_US, waits, true);
-  return earlier_slot(first, slots, RIMEBENCH_SLOT_WAIT_CURVE_PPM, waits, false);
+  first = earlier_slot(first, slots, RIMEBENCH_SLOT_WAIT_CURVE_PPM, waits, false);
+  const int heads = points(slots + RIMEBENCH_SLOT_HEAD_CURVE_PA);
+  first = earlier_slot(first, slots, RIMEBENCH_SLOT_HEAD_CURVE_PA, heads, true);
+  return earlier_slot(first, slots, RIMEBENCH_SLOT_HEAD_CURVE_PPM, heads, false);
 }
 
 static int64_t quotient_floor(int64_t a, int64_t b) { return a / b - (a % b < 0 ? 1 : 0); }
