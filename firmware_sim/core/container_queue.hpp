@@ -50,6 +50,10 @@ class ContainerQueue {
     ++oldest_;
   }
 
+  /// Of all tracked containers, oldest first.
+  std::size_t size() const { return ring_.size(); }
+  const Container& operator[](std::size_t index) const { return ring_[index]; }
+
   /// Null if that container is no longer tracked.
   Container* find(ContainerNumber number) {
     const ContainerNumber index = number - oldest_;

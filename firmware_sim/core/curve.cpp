@@ -34,6 +34,13 @@ std::int64_t Curve::at(std::int64_t x) const {
   return last();
 }
 
+std::int64_t Curve::most() const {
+  DEMAND(!empty());
+  std::int32_t most = 0;
+  for (unsigned i = 0; i < size_; ++i) most = y_[i] > most ? y_[i] : most;
+  return most;
+}
+
 std::int64_t Curve::last() const {
   DEMAND(!empty());
   return y_[size_ - 1];

@@ -20,6 +20,8 @@ class Curve {
   bool spans(std::int64_t x) const;
   /// y of the last point. Never on an empty curve.
   std::int64_t last() const;
+  /// The greatest y. Never on an empty curve.
+  std::int64_t most() const;
   /// y at x, rounded down; before the first point and past the last y is held. Never on an empty
   /// curve.
   std::int64_t at(std::int64_t x) const;

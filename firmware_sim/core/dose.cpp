@@ -1,9 +1,9 @@
 #include "firmware_sim/core/dose.hpp"
 
+#include "firmware_sim/core/limits.hpp"
+
 namespace rimebench {
 namespace {
-
-constexpr std::int64_t kPpm = 1'000'000;
 
 Duration expected_wait(const Recipe& recipe, int place, Speed speed) {
   switch (recipe.wait_source) {
@@ -20,6 +20,14 @@ Duration expected_wait(const Recipe& recipe, int place, Speed speed) {
 }
 
 }  // namespace
+
+Dose at_head(Dose dose, const HeadGain& head, const Recipe& recipe) {
+  const Duration open{mul_div_floor(dose.open.raw, head.open_ppm, kPpm)};
+  if (open < recipe.open_min) return {dose.expected_wait, recipe.open_min, false};
+  if (open > recipe.open_max) return {dose.expected_wait, recipe.open_max, false};
+  dose.open = open;
+  return dose;
+}
 
 Dose dose_for(const Recipe& recipe, int place, Speed speed) {
   const Duration wait = expected_wait(recipe, place, speed);

@@ -1,18 +1,6 @@
 #include "firmware_sim/core/dose_controller.hpp"
 
 namespace rimebench {
-namespace {
-
-Interlocks interlocks_of(const Inputs& inputs) {
-  return {.run_permit = inputs.high(Channel::kRunPermit),
-          .safety_chain = inputs.high(Channel::kSafetyChain),
-          .supply_ready = inputs.high(Channel::kSupplyReady),
-          .link_alive = inputs.high(Channel::kLinkAlive),
-          .valve_feedback = inputs.high(Channel::kValveFeedback)};
-}
-
-}  // namespace
-
 void DoseController::on_change(SignalChange change) {
   DEMAND(change.at > settled_ && change.at <= next_wake());
   DEMAND(taken_at_ == kNever || taken_at_ == change.at);
@@ -42,28 +30,42 @@ Outputs DoseController::advance(Instant until) {
 
 /// Most instants are a line pulse that brings nothing within reach: it changes no output, no timer.
 bool DoseController::quiet_pulse(Instant now) const {
-  return inputs_.changed_only(Channel::kLinePulse) && now < timer_at_ && has_recipe_ &&
+  return inputs_.changed_only(Channel::kLinePulse) && now < timer_at_ && has_recipe_ && !serving_ &&
          !shots_.in_reach(belt_, recipe_, queue_) &&
          belt_.time_of(rejects_.next_position(recipe_, queue_)) == kNever;
 }
 
 /// Every part in its turn; the guard looks first and has the last word.
 void DoseController::settle(Instant now) {
-  const Interlocks interlocks = interlocks_of(inputs_);
+  watch_head(now);
+  Interlocks interlocks = this->interlocks();
   guard_.watch(now, interlocks, in_use(mode_));
+  limit_.watch(now, recipe_.open_budget);
   run_modes(now, interlocks);
+  supply_.count(now, recipe_.supply, in_production(mode_));
   if (has_recipe_) {
     if (inputs_.changed(Channel::kRunPermit)) belt_.on_run_permit(now, interlocks.run_permit);
-    const Moment moment{now, belt_.position(now), belt_, recipe_};
+    const Moment moment{now, belt_.position(now), belt_, recipe_, supply_.gain()};
     track(moment);
+    interlocks.nozzle_clear = serve(moment);
     shots_.settle(moment, mode_, queue_, counters_);
     rejects_.settle(moment, queue_, counters_);
     if (lost_track_ || rejects_.overflowed()) abort(now, Fault::kContainerQueueFull);
-    valve_ = guard_.allow(now, shots_.request(), interlocks, recipe_.guard);
-    if (guard_.fault() != Fault::kNone) abort(now, guard_.fault());
+    command(now, interlocks);
   }
-  timer_at_ = next_timer();
+  timer_at_ = next_timer(now);
   DEMAND(timer_at_ > now);
+}
+
+/// The valve's level at the end of the instant; what the guards refuse is a fault.
+void DoseController::command(Instant now, const Interlocks& interlocks) {
+  const ValveRequest request = shots_.request().open ? shots_.request() : service_.request();
+  const bool was_open = valve_;
+  const bool allowed = guard_.allow(now, request, interlocks, recipe_.guard);
+  valve_ = limit_.allow(now, allowed, recipe_.open_budget);
+  on_valve(now, was_open, request);
+  const Fault fault = present_fault(now);
+  if (fault != Fault::kNone) abort(now, fault);
 }
 
 void DoseController::take_commit(Instant now) {
@@ -84,12 +86,22 @@ void DoseController::run_modes(Instant now, const Interlocks& interlocks) {
     reset_faults();
     mode_ = next_mode(mode_, ModeEvent::kReset);
   }
-  if (inputs_.rose(Channel::kOperatorStart)) mode_ = next_mode(mode_, ModeEvent::kStart);
-  if (mode_ == Mode::kStarting) mode_ = next_mode(mode_, ModeEvent::kReady);
+  bring_up(now);
   mode_ =
       next_mode(mode_, interlocks.run_permit ? ModeEvent::kPermitGiven : ModeEvent::kPermitLost);
   if (inputs_.rose(Channel::kOperatorStop)) mode_ = next_mode(mode_, ModeEvent::kStop);
-  if (guard_.fault() != Fault::kNone) abort(now, guard_.fault());
+  const Fault fault = present_fault(now);
+  if (fault != Fault::kNone) abort(now, fault);
+}
+
+/// What is wrong at this instant, the worst first; kNone if nothing is.
+Fault DoseController::present_fault(Instant now) const {
+  if (guard_.fault() != Fault::kNone) return guard_.fault();
+  if (limit_.spent()) return Fault::kOpenTooMuch;
+  if (speed_.unfit(recipe_.slow)) return Fault::kValveSlow;
+  if (supply_.out_too_long(now)) return Fault::kHeadOutOfRange;
+  const bool warm = mode_ == Mode::kStarting && start_.too_long(now, recipe_.start);
+  return warm ? Fault::kCoolDownTooLong : Fault::kNone;
 }
 
 void DoseController::abort(Instant now, Fault fault) {
@@ -97,6 +109,7 @@ void DoseController::abort(Instant now, Fault fault) {
   fault_ = fault;
   mode_ = next_mode(mode_, ModeEvent::kFault);
   shots_.end(now, queue_, counters_);
+  service_.cut(now, counters_);
 }
 
 void DoseController::reset_faults() {
@@ -107,6 +120,9 @@ void DoseController::reset_faults() {
     lost_track_ = false;
   }
   guard_.reset();
+  limit_.reset();
+  speed_.reset();
+  supply_.reset();
   fault_ = Fault::kNone;
 }
 
@@ -137,11 +153,11 @@ void DoseController::admit(const Moment& moment, Length leading_edge) {
                 .place = groups_.place_of(leading_edge, moment.recipe, counters_)});
 }
 
-Instant DoseController::next_timer() const {
+Instant DoseController::next_timer(Instant now) const {
   if (!has_recipe_) return kNever;
   const Instant sensor_or_shot = earlier(admission_.due(recipe_), shots_.due());
   const Instant belt = belt_.time_of(rejects_.next_position(recipe_, queue_));
-  return earlier(earlier(sensor_or_shot, guard_.due()), belt);
+  return earlier(earlier(earlier(sensor_or_shot, guard_.due()), belt), head_due(now));
 }
 
 Outputs DoseController::drive(Instant now) {
@@ -149,7 +165,7 @@ Outputs DoseController::drive(Instant now) {
   drive(outputs, Channel::kValve, valve_ ? 1 : 0);
   drive(outputs, Channel::kReject, rejects_.reject() ? 1 : 0);
   drive(outputs, Channel::kLinePermit, mode_ != Mode::kAborted ? 1 : 0);
-  drive(outputs, Channel::kSupplyIsolation, in_use(mode_) ? 1 : 0);
+  drive(outputs, Channel::kSupplyIsolation, supply_open() ? 1 : 0);
   drive(outputs, Channel::kAlarm, static_cast<std::int32_t>(fault_));
   drive(outputs, Channel::kMode, static_cast<std::int32_t>(mode_));
   drive(outputs, Channel::kRecipeState, recipe_state_);

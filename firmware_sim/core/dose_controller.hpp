@@ -2,6 +2,7 @@
 
 #include <array>
 #include <cstdint>
+#include <optional>
 
 #include "firmware_sim/contract/signal_change.hpp"
 #include "firmware_sim/core/admission.hpp"
@@ -10,12 +11,18 @@
 #include "firmware_sim/core/counters.hpp"
 #include "firmware_sim/core/group_place.hpp"
 #include "firmware_sim/core/guard.hpp"
+#include "firmware_sim/core/idle_watch.hpp"
 #include "firmware_sim/core/inputs.hpp"
 #include "firmware_sim/core/mode_table.hpp"
+#include "firmware_sim/core/open_time_limit.hpp"
 #include "firmware_sim/core/outputs.hpp"
 #include "firmware_sim/core/recipe.hpp"
 #include "firmware_sim/core/reject_tracker.hpp"
+#include "firmware_sim/core/service_shots.hpp"
 #include "firmware_sim/core/shot_timer.hpp"
+#include "firmware_sim/core/start_up.hpp"
+#include "firmware_sim/core/supply_watch.hpp"
+#include "firmware_sim/core/valve_speed.hpp"
 
 namespace rimebench {
 
@@ -23,9 +30,10 @@ namespace rimebench {
 /// containers the reject gate must take.
 ///
 ///   line pulse ───────> belt ─────────────┬────────────────────────┐
-///   container sensor ─> admission ─> queue ─> dose ─> shot timer ─> guard ─> valve
-///   group start ──────> group place ──┘   └─> reject tracker ──────────────> reject
-///   operator, permit ─> mode table ──────────────────┘
+///   container sensor ─> admission ─> queue ─> dose ─> shot timer ─> guard ─> time limit ─> valve
+///   group start ──────> group place ──┘   └─> reject tracker ────────────────────────────> reject
+///   operator, permit ─> mode table ─> start-up ─> service shots ──────┘
+///   head samples ─────> supply watch ─> dose, start-up, idle watch
 ///   discharge sensor ──────────────────────> reject tracker
 ///
 /// on_change, advance and next_wake are the only entries; core/grant.hpp is the one loop that
@@ -50,10 +58,24 @@ class DoseController {
   void settle(Instant now);
   void run_modes(Instant now, const Interlocks& interlocks);
   void abort(Instant now, Fault fault);
+  Fault present_fault(Instant now) const;
   void reset_faults();
+  void command(Instant now, const Interlocks& interlocks);
+
+  // The dosing head: dose_controller_head.cpp.
+  Interlocks interlocks() const;
+  bool supply_open() const;
+  void watch_head(Instant now);
+  void bring_up(Instant now);
+  void take_test_request();
+  std::optional<ServiceOrder> service_order(Instant now) const;
+  bool serve(const Moment& moment);
+  void on_valve(Instant now, bool was_open, const ValveRequest& request);
+  Instant head_due(Instant now) const;
+
   void track(const Moment& moment);
   void admit(const Moment& moment, Length leading_edge);
-  Instant next_timer() const;
+  Instant next_timer(Instant now) const;
   Outputs drive(Instant now);
   void drive(Outputs& outputs, Channel channel, std::int32_t value);
 
@@ -78,6 +100,15 @@ class DoseController {
   ContainerQueue queue_;
   ShotTimer shots_;
   Guard guard_;
+  OpenTimeLimit limit_;
+  SupplyWatch supply_;
+  StartUp start_;
+  ServiceShots service_;
+  bool serving_ = false;       ///< service shots are wanted or one is running
+  Instant serve_at_ = kNever;  ///< when serve() has to look again
+  IdleWatch idle_;
+  ValveSpeed speed_;
+  std::optional<ContainerNumber> dosed_last_;
   RejectTracker rejects_;
   Counters counters_;
 

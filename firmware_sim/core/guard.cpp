@@ -4,10 +4,27 @@
 
 namespace rimebench {
 
+namespace {
+
+Duration open_max(ShotKind kind, const GuardLimits& limits) {
+  switch (kind) {
+    case ShotKind::kContainer:
+      return limits.open_max;
+    case ShotKind::kCoolDown:
+      return limits.cool_down_open;
+    case ShotKind::kTest:
+      return limits.test_open;
+  }
+  return limits.open_max;
+}
+
+}  // namespace
+
 void Guard::watch(Instant now, const Interlocks& interlocks, bool in_use) {
   if constexpr (kDefectNoGuard) return;
   if (in_use && !interlocks.safety_chain) latch(Fault::kSafetyChainLost);
   if (in_use && !interlocks.link_alive) latch(Fault::kLinkLost);
+  if (in_use && !interlocks.room_oxygen) latch(Fault::kRoomOxygenLow);
   if (in_use && !interlocks.supply_ready) latch(Fault::kSupplyLost);
 
   (interlocks.valve_feedback ? feedback_open_by_ : feedback_closed_by_) = kNever;
@@ -19,25 +36,31 @@ void Guard::watch(Instant now, const Interlocks& interlocks, bool in_use) {
 bool Guard::allow(Instant now, const ValveRequest& request, const Interlocks& interlocks,
                   const GuardLimits& limits) {
   if constexpr (kDefectNoGuard) return request.open;
-  if (request.open && !request.container) latch(Fault::kOpenWithoutContainer);
+  const bool names_container = request.container || request.kind != ShotKind::kContainer;
+  if (request.open && !names_container) latch(Fault::kOpenWithoutContainer);
   if (valve_ && request.open && now >= open_until_) latch(Fault::kOpenTooLong);
 
-  const bool permitted = fault_ == Fault::kNone && interlocks.run_permit && interlocks.healthy();
-  spent_ = request.open && (spent_ || !permitted);
+  const bool may_open = fault_ == Fault::kNone && permitted(request.kind, interlocks);
+  spent_ = request.open && (spent_ || !may_open);
   const bool open = request.open && !spent_;
   if (open && !valve_) {
-    open_until_ = now + limits.open_max;
+    opened_at_ = now;
+    open_until_ = now + open_max(request.kind, limits);
     shown_ = interlocks.valve_feedback;
   }
   if (!open && valve_) {
     // A command shorter than the shortest shot need not show at the valve.
-    const Duration was_open = now - (open_until_ - limits.open_max);
-    if (shown_ || was_open < limits.open_min) feedback_open_by_ = kNever;
+    if (shown_ || now - opened_at_ < limits.open_min) feedback_open_by_ = kNever;
     open_until_ = kNever;
   }
   valve_ = open;
   expect_feedback(now, interlocks.valve_feedback, limits);
   return valve_;
+}
+
+bool Guard::permitted(ShotKind kind, const Interlocks& interlocks) {
+  const bool to_the_line = kind == ShotKind::kContainer;
+  return interlocks.healthy() && (to_the_line ? interlocks.run_permit : interlocks.nozzle_clear);
 }
 
 void Guard::expect_feedback(Instant now, bool feedback, const GuardLimits& limits) {

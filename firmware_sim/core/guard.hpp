@@ -2,7 +2,7 @@
 
 #include "firmware_sim/contract/fault.hpp"
 #include "firmware_sim/core/recipe.hpp"
-#include "firmware_sim/core/shot_timer.hpp"
+#include "firmware_sim/core/valve_request.hpp"
 #include "firmware_sim/units/quantity.hpp"
 
 namespace rimebench {
@@ -14,11 +14,14 @@ struct Interlocks {
   bool supply_ready = false;
   bool link_alive = false;
   bool valve_feedback = false;
+  bool room_oxygen = true;    ///< enough; true where no sample is wired
+  bool nozzle_clear = false;  ///< no container is under the nozzle or due there
 
-  bool healthy() const { return safety_chain && supply_ready && link_alive; }
+  bool healthy() const { return safety_chain && supply_ready && link_alive && room_oxygen; }
 };
 
-/// The last word on the valve. It shares no state with the shot timer: it sees the requested level
+/// The first guard's word on the valve. An opening must name a container, or be a cool-down or test
+/// shot into a clear nozzle. It shares no state with the shot timer: it sees the requested level
 /// with the container it names, and the interlocks, and keeps its own clock on the open valve.
 /// Without its interlocks the valve is closed in the same instant; a request that was closed over
 /// must go away before the valve opens again.
@@ -38,6 +41,7 @@ class Guard {
   Instant due() const;
 
  private:
+  static bool permitted(ShotKind kind, const Interlocks& interlocks);
   void latch(Fault fault);
   void expect_feedback(Instant now, bool feedback, const GuardLimits& limits);
 
@@ -45,6 +49,7 @@ class Guard {
   bool valve_ = false;
   bool spent_ = false;  ///< the present request was closed over
   bool shown_ = false;  ///< the feedback has followed the present open command
+  Instant opened_at_;
   Instant open_until_ = kNever;
   Instant feedback_open_by_ = kNever;
   Instant feedback_closed_by_ = kNever;

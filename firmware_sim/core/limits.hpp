@@ -36,6 +36,13 @@ inline constexpr Duration kPeriodMax{24LL * 3600 * kMicrosPerSecond};
 /// Faster than any belt: pulses closer than this are noise.
 inline constexpr Speed kSpeedMax{100'000'000};
 
+/// Shares and multiples come in millionths.
+inline constexpr std::int64_t kPpm = 1'000'000;
+
+inline constexpr std::int64_t kMicrometresPerMetre = 1'000'000;
+/// Weight of liquid nitrogen at its normal boiling point: 807 kg/m3 times 9.807 m/s2.
+inline constexpr std::int64_t kLiquidPascalPerMetre = 7'914;
+
 constexpr bool product_fits(std::int64_t a, std::int64_t b) {
   std::int64_t product{};
   return !__builtin_mul_overflow(a, b, &product);
@@ -64,5 +71,11 @@ static_assert(product_fits(max_of(Parameter::kWaitCurveUs), max_of(Parameter::kW
               "wait curve");
 static_assert(product_fits(max_of(Parameter::kOpenCurveUg), max_of(Parameter::kOpenCurveUs)),
               "open curve");
+static_assert(product_fits(INT32_MAX, kLiquidPascalPerMetre), "liquid column");
+static_assert(product_fits(max_of(Parameter::kHeadCurvePa), max_of(Parameter::kHeadCurvePpm)),
+              "head curve");
+static_assert(product_fits(max_of(Parameter::kOpenUsMax), max_of(Parameter::kHeadCurvePpm)),
+              "open time times head");
+static_assert(product_fits(kPeriodMax.raw, max_of(Parameter::kOpenSharePpm)), "open budget");
 
 }  // namespace rimebench

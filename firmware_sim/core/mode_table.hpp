@@ -17,7 +17,7 @@ namespace rimebench {
 enum class ModeEvent : std::uint8_t {
   kReset,  ///< by the operator, with a recipe accepted and every fault's cause gone
   kStart,
-  kReady,  ///< the start is over: dry, cold and tested as far as the recipe asks
+  kReady,        ///< the start is over: dry, cold and tested as far as the recipe asks
   kPermitGiven,  ///< the run permit is there; Suspended waits for it
   kPermitLost,
   kStop,
@@ -70,10 +70,13 @@ constexpr Mode next_mode(Mode mode, ModeEvent event) {
 
 /// The only mode in which the dosing valve may be open.
 constexpr bool may_dose(Mode mode) { return mode == Mode::kExecute; }
-/// Modes in which liquid is let to the head and a lost interlock is a fault.
+/// Modes in which containers are dosed as soon as the line runs.
+constexpr bool in_production(Mode mode) {
+  return mode == Mode::kExecute || mode == Mode::kSuspended;
+}
+/// Modes in which liquid may be let to the head and a lost interlock is a fault.
 constexpr bool in_use(Mode mode) {
-  return mode == Mode::kIdle || mode == Mode::kStarting || mode == Mode::kExecute ||
-         mode == Mode::kSuspended;
+  return mode == Mode::kIdle || mode == Mode::kStarting || in_production(mode);
 }
 
 namespace mode_proof {

@@ -2,6 +2,7 @@
 
 #include "firmware_sim/core/belt.hpp"
 #include "firmware_sim/core/recipe.hpp"
+#include "firmware_sim/core/supply_watch.hpp"
 #include "firmware_sim/units/quantity.hpp"
 
 namespace rimebench {
@@ -12,6 +13,7 @@ struct Moment {
   Length position;  ///< of the belt
   const Belt& belt;
   const Recipe& recipe;
+  HeadGain head{};
 };
 
 }  // namespace rimebench

@@ -56,9 +56,38 @@ Duration at_least_1us(std::int32_t us) { return {us > 0 ? us : 1}; }
 /// No shot is planned longer than this, in range or not.
 Duration longest_shot(const Recipe& recipe) {
   if (recipe.open_curve.empty()) return recipe.open_min;
-  const Duration most{recipe.open_curve.last()};
+  const Curve& heads = recipe.supply.head_curve;
+  const std::int64_t gain = heads.empty() ? kPpm : heads.most();
+  const Duration most{mul_div_floor(recipe.open_curve.last(), gain, kPpm)};
   if (most < recipe.open_min) return recipe.open_min;
   return most < recipe.open_max ? most : recipe.open_max;
+}
+
+/// What the dosing head is allowed and asked.
+void read_head(const RecipeValues& values, Recipe& recipe) {
+  const auto time = [&](Parameter p) { return Duration{values.get(p)}; };
+  recipe.start = {.purge = time(Parameter::kPurgeUs),
+                  .cool_down_max = time(Parameter::kCoolDownUsMax),
+                  .cold_hold = time(Parameter::kColdHoldUs),
+                  .test_shots = values.get(Parameter::kTestShotsAtStart)};
+  recipe.supply = {.body_temperature_mk_max = values.get(Parameter::kBodyTemperatureMkMax),
+                   .level_um_min = values.get(Parameter::kSupplyLevelUmMin),
+                   .head_curve = Curve(values, Parameter::kHeadCurvePa, Parameter::kHeadCurvePpm),
+                   .head_out_max = time(Parameter::kHeadOutUsMax)};
+  recipe.idle = {.idle_max = time(Parameter::kIdleUsMax),
+                 .unsteady_count = values.get(Parameter::kUnsteadyCount),
+                 .period = time(Parameter::kIdlePeriodUs)};
+  const bool feedback = values.get(Parameter::kValveFeedbackUsMax) > 0;
+  recipe.slow = {.after = feedback ? time(Parameter::kValveSlowUs) : 0_us,
+                 .count_max = values.get(Parameter::kValveSlowCountMax)};
+  recipe.cool_down_open = time(Parameter::kCoolDownOpenUs);
+  recipe.cool_down_period = time(Parameter::kCoolDownPeriodUs);
+  recipe.test_open = time(Parameter::kTestOpenUs);
+  recipe.test_period = time(Parameter::kTestPeriodUs);
+  recipe.nozzle_clear = {values.get(Parameter::kNozzleClearUm)};
+  recipe.room_oxygen_ppm_min = values.get(Parameter::kRoomOxygenPpmMin);
+  // Without an open time there is no test shot to wait for.
+  if (recipe.test_open == 0_us) recipe.start.test_shots = 0;
 }
 
 }  // namespace
@@ -112,6 +141,7 @@ Recipe::Recipe(const RecipeValues& values) {
   open_min = time(Parameter::kOpenUsMin);
   open_max = time(Parameter::kOpenUsMax);
 
+  read_head(values, *this);
   sensor_to_nozzle = length(Parameter::kSensorToNozzleUm);
   landing_late_max = length(Parameter::kLandingLateMaxUm);
   flight = kDefectNoFlight ? 0_us : time(Parameter::kFlightUs);
@@ -129,7 +159,8 @@ Recipe::Recipe(const RecipeValues& values) {
   gate_before = length(Parameter::kGateBeforeUm);
   gate_after = length(Parameter::kGateAfterUm);
 
-  guard = {open_min, open_max, time(Parameter::kValveFeedbackUsMax)};
+  guard = {open_min, open_max, time(Parameter::kValveFeedbackUsMax), cool_down_open, test_open};
+  open_budget = {time(Parameter::kOpenBudgetUs), values.get(Parameter::kOpenSharePpm)};
 }
 
 Duration shot_lead(const Recipe& recipe, Duration open) {

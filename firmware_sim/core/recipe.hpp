@@ -15,6 +15,42 @@ struct GuardLimits {
   Duration open_min;
   Duration open_max;
   Duration feedback_max;  ///< 0: no feedback is wired
+  Duration cool_down_open{};
+  Duration test_open{};
+};
+
+/// What the second guard alone is told.
+struct OpenBudget {
+  Duration most;  ///< 0: there is no second guard
+  std::int64_t share_ppm = 0;
+};
+
+struct StartLimits {
+  Duration purge;
+  Duration cool_down_max;  ///< 0: no cool-down
+  Duration cold_hold;
+  int test_shots = 0;
+
+  /// The recipe brings the head up itself: before that no liquid is let to it.
+  bool brings_up() const { return purge > 0_us || cool_down_max > 0_us; }
+};
+
+struct SupplyLimits {
+  std::int32_t body_temperature_mk_max = 0;  ///< 0: not wired
+  std::int32_t level_um_min = 0;             ///< 0: not wired
+  Curve head_curve;                          ///< of the open time's multiple; empty: none
+  Duration head_out_max;                     ///< 0: never a fault
+};
+
+struct IdleLimits {
+  Duration idle_max;  ///< 0: idling does not matter
+  int unsteady_count = 0;
+  Duration period;  ///< of cool-down shots while idling; 0: none
+};
+
+struct SlowLimits {
+  Duration after;  ///< 0: nothing is slow
+  int count_max = 0;
 };
 
 /// An accepted recipe in the core's own units, with what can be worked out once. The parameter
@@ -71,6 +107,19 @@ struct Recipe {
   Length gate_after;
 
   GuardLimits guard;
+  OpenBudget open_budget;
+
+  // Head.
+  StartLimits start;
+  SupplyLimits supply;
+  IdleLimits idle;
+  SlowLimits slow;
+  Duration cool_down_open;  ///< 0: no cool-down shots
+  Duration cool_down_period;
+  Duration test_open;  ///< 0: no test shots
+  Duration test_period;
+  Length nozzle_clear;
+  std::int32_t room_oxygen_ppm_min = 0;  ///< 0: not wired
 };
 
 /// From the open command of a shot to the middle of its streak on the drink.

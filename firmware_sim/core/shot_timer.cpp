@@ -66,7 +66,8 @@ void ShotTimer::plan(const Moment& moment, const Container& container, Container
   plan_ = Plan{number, moment.now, kNever, kNever, {}};
   const Recipe& recipe = moment.recipe;
   if (moment.belt.surely_past_next_pulse(under_nozzle(container, recipe), recipe.lead_max)) return;
-  plan_->dose = dose_for(recipe, container.place, moment.belt.speed(moment.now));
+  plan_->dose = at_head(dose_for(recipe, container.place, moment.belt.speed(moment.now)),
+                        moment.head, recipe);
   plan_->open_at = plan_->act_at = opening_time(moment, container, plan_->dose.open);
 }
 
@@ -76,6 +77,7 @@ std::optional<Counter> ShotTimer::refusal(const Moment& moment, Mode mode) const
   const Speed speed = moment.belt.speed(moment.now);
   if (speed == Speed{0} || speed < moment.recipe.speed_min) return Counter::kTooSlow;
   if (!in_window(moment.now - plan_->open_at, speed, moment.recipe)) return Counter::kTooLate;
+  if (!moment.head.fit) return Counter::kHeadUnfit;
   if (!plan_->dose.in_range) return Counter::kDoseOutOfRange;
   const Instant rested = rested_at(moment.recipe);
   const bool rests_too_long =

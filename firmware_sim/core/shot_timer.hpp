@@ -6,14 +6,9 @@
 #include "firmware_sim/core/counters.hpp"
 #include "firmware_sim/core/dose.hpp"
 #include "firmware_sim/core/moment.hpp"
+#include "firmware_sim/core/valve_request.hpp"
 
 namespace rimebench {
-
-/// What the shot timer asks of the guard.
-struct ValveRequest {
-  bool open = false;
-  std::optional<ContainerNumber> container{};  ///< an open request must name one
-};
 
 /// Decides each container's one shot when it falls due: fires it, or refuses it, counts why and
 /// flags the container. The middle of the flow is to land at the container's centre:
@@ -26,6 +21,11 @@ class ShotTimer {
   void settle(const Moment& moment, Mode mode, ContainerQueue& queue, Counters& counters);
   /// Ends the running shot, if any. Before its time it is cut: counted, its container flagged.
   void end(Instant now, ContainerQueue& queue, Counters& counters);
+
+  /// The valve was shut then by a shot of another kind: it rests from then on.
+  void rest_from(Instant shut_at) { closed_at_ = later(closed_at_, shut_at); }
+  /// When the valve will have rested, as far as can be told.
+  Instant rested_at(const Recipe& recipe) const;
 
   ValveRequest request() const { return {dosing_.has_value(), dosing_}; }
   /// The next instant at which time alone makes settle() act.
@@ -46,7 +46,6 @@ class ShotTimer {
   void plan(const Moment& moment, const Container& container, ContainerNumber number);
   std::optional<Counter> refusal(const Moment& moment, Mode mode) const;
   void fire(Instant now, const Recipe& recipe, Container& container);
-  Instant rested_at(const Recipe& recipe) const;
 
   std::optional<Plan> plan_;
   std::optional<ContainerNumber> dosing_;  ///< the valve is asked to be open for this container

@@ -1,0 +1,24 @@
+#pragma once
+
+#include <cstdint>
+#include <optional>
+
+#include "firmware_sim/core/container_queue.hpp"
+
+namespace rimebench {
+
+/// What an opening of the valve is for.
+enum class ShotKind : std::uint8_t {
+  kContainer,  ///< doses the container it names
+  kCoolDown,   ///< dries or cools the head; nothing stands under the nozzle
+  kTest,       ///< is caught and weighed by the operator; nothing stands under the nozzle
+};
+
+/// What is asked of the guard.
+struct ValveRequest {
+  bool open = false;
+  std::optional<ContainerNumber> container{};  ///< a kContainer request must name one
+  ShotKind kind = ShotKind::kContainer;
+};
+
+}  // namespace rimebench
