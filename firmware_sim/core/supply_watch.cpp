@@ -29,6 +29,7 @@ HeadGain gain_of(const HeadSamples& samples, const Curve& curve) {
 void SupplyWatch::settle(const HeadSamples& samples, const SupplyLimits& limits) {
   cold_ = proven_cold(samples, limits);
   gain_ = gain_of(samples, limits.head_curve);
+  if (gain_.fit) out_until_ = kNever;
 }
 
 void SupplyWatch::count(Instant now, const SupplyLimits& limits, bool in_production) {
