@@ -130,7 +130,7 @@ TEST_CASE(
   Served served;
   Connected node(served.address());
   Changes inputs{{Instant{0}, Channel::kContainerSensor, 1}};
-  for (int i = 1; i < 400; ++i) inputs.push_back({Instant{i}, Channel::kLinePulse, i % 2});
+  for (int i = 1; i < 800; ++i) inputs.push_back({Instant{i}, Channel::kLinePulse, i % 2});
   REQUIRE(inputs.size() > node.capacity());
   const Reached reached = node.exchange({Instant{9'000}, 390_us, inputs});
   CHECK(reached.at == Instant{390});
