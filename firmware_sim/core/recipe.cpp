@@ -63,7 +63,7 @@ Duration longest_shot(const Recipe& recipe) {
   return most < recipe.open_max ? most : recipe.open_max;
 }
 
-/// What the dosing head is allowed and asked.
+/// What the dosing head is allowed and asked; the limits of a shot are read already.
 void read_head(const RecipeValues& values, Recipe& recipe) {
   const auto time = [&](Parameter p) { return Duration{values.get(p)}; };
   recipe.start = {.purge = time(Parameter::kPurgeUs),
@@ -86,6 +86,9 @@ void read_head(const RecipeValues& values, Recipe& recipe) {
   recipe.test_period = time(Parameter::kTestPeriodUs);
   recipe.nozzle_clear = {values.get(Parameter::kNozzleClearUm)};
   recipe.room_oxygen_ppm_min = values.get(Parameter::kRoomOxygenPpmMin);
+  recipe.guard = {recipe.open_min, recipe.open_max, time(Parameter::kValveFeedbackUsMax),
+                  recipe.cool_down_open, recipe.test_open};
+  recipe.open_budget = {time(Parameter::kOpenBudgetUs), values.get(Parameter::kOpenSharePpm)};
   // Without an open time there is no test shot to wait for.
   if (recipe.test_open == 0_us) recipe.start.test_shots = 0;
 }
@@ -158,9 +161,6 @@ Recipe::Recipe(const RecipeValues& values) {
                                                    : Parameter::kDischargeToGateUm);
   gate_before = length(Parameter::kGateBeforeUm);
   gate_after = length(Parameter::kGateAfterUm);
-
-  guard = {open_min, open_max, time(Parameter::kValveFeedbackUsMax), cool_down_open, test_open};
-  open_budget = {time(Parameter::kOpenBudgetUs), values.get(Parameter::kOpenSharePpm)};
 }
 
 Duration shot_lead(const Recipe& recipe, Duration open) {

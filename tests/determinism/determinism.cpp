@@ -20,7 +20,7 @@ namespace {
 /// Scenarios that differ in what may depend on the cutting: a queue, stops, signals that come back.
 const std::vector<std::string> kScenarios{"rotary_steady",      "timing_screw", "inline_ramp",
                                           "missing_containers", "stop_restart", "whole_shift",
-                                          "sticking_valve"};
+                                          "sticking_valve",     "cold_start"};
 constexpr std::int64_t kFeedUs = 90'000'000;
 
 RunProof proof_over_tcp(const PlantSpec& spec, const GrantCut& cut) {
