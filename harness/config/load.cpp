@@ -68,6 +68,15 @@ std::optional<Scenario> read_scenario(const Value& tree, const Origin& origin, F
   return scenario;
 }
 
+void replace_recipe(Value& scenario, const std::string& path, Findings& findings) {
+  std::optional<Value> recipe = load_tree(path, findings);
+  Value* const place = scenario.find("recipe");
+  if (!recipe || place == nullptr) return;
+  recipe->key = place->key;
+  recipe->key_mark = place->key_mark;
+  *place = std::move(*recipe);
+}
+
 void append(Diagnostics& diagnostics, const Findings& findings) {
   const Diagnostics found = findings.in_order();
   diagnostics.insert(diagnostics.end(), found.begin(), found.end());
@@ -79,7 +88,9 @@ std::optional<Scenario> load_scenario(const std::string& path, const ScenarioOve
                                       Diagnostics& diagnostics) {
   Findings findings;
   std::optional<Scenario> scenario;
-  if (const std::optional<Value> tree = load_tree(path, findings)) {
+  std::optional<Value> tree = load_tree(path, findings);
+  if (tree && overrides.recipe) replace_recipe(*tree, *overrides.recipe, findings);
+  if (tree) {
     const std::string name = std::filesystem::path(path).stem().string();
     scenario = read_scenario(*tree, {name, overrides, true}, findings);
   }

@@ -8,6 +8,7 @@
 #include "firmware_sim/units/demand.hpp"
 #include "harness/cli/capture_command.hpp"
 #include "harness/cli/check_command.hpp"
+#include "harness/cli/compare_command.hpp"
 #include "harness/cli/fit_command.hpp"
 #include "harness/cli/intake_command.hpp"
 #include "harness/cli/node_check_command.hpp"
@@ -41,6 +42,7 @@ struct Options {
   IntakeSpeedOptions intake_speed;
   IntakeCaptureOptions intake_capture;
   ExportOptions to_export;
+  CompareOptions compare;
   std::string trace;
   std::string other_trace;
   std::string replay_node{"inproc"};
@@ -125,6 +127,16 @@ void add_others(CLI::App& app, Options& options) {
   CLI::App* diff = add_command(app, "diff", "The first signal change in which two traces differ.");
   diff->add_option("A", options.trace, "trace file")->required()->type_name("");
   diff->add_option("B", options.other_trace, "trace file")->required()->type_name("");
+  CLI::App* compare =
+      add_command(app, "compare", "One scenario under several recipes, container by container.");
+  compare->add_option("FILE", options.compare.file, "scenario file")->required()->type_name("");
+  compare
+      ->add_option("--recipe", options.compare.recipes, "two or more; the first is the reference")
+      ->required()
+      ->expected(2, 26)
+      ->type_name("FILE");
+  compare->add_option("--json", options.compare.json, "write it as JSON; - for standard output")
+      ->type_name("FILE");
   CLI::App* replay =
       add_command(app, "replay", "A trace's inputs to a controller: does it answer as it did?");
   replay->add_option("TRACE", options.trace, "trace file")->required()->type_name("");
@@ -273,6 +285,9 @@ ExitCode dispatch(const CLI::App& app, const Options& options) {
   if (app.got_subcommand("fit")) return fit_command(options.fit, std::cout, std::cerr);
   if (app.got_subcommand("trim")) return trim_command(options.trim, std::cout, std::cerr);
   if (app.got_subcommand("picture")) return picture_command(options.picture, std::cout, std::cerr);
+  if (app.got_subcommand("compare")) {
+    return compare_command(options.compare, std::cout, std::cerr);
+  }
   if (app.got_subcommand("export")) return export_command(options.to_export, std::cout);
   if (app.got_subcommand("replay")) {
     return replay_command(options.trace, options.replay_node, std::cout, std::cerr);
