@@ -28,6 +28,8 @@ class PacedPort {
     return {std::chrono::duration_cast<microseconds>(steady_clock::now() - start_).count()};
   }
   void send(std::span<const std::uint8_t> bytes) { server_.send(bytes); }
+  /// A host has no pins: the frame that leaves next is the pin.
+  Instant drive(std::span<const SignalChange>) const { return now(); }
 
   /// Until bytes are there or the clock has come to `wake`.
   bool wait(Instant wake) {

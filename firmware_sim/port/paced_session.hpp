@@ -7,6 +7,8 @@
 /// Freestanding like the core. Without a clock of its own: `Port` has
 ///   Instant now()                            the node's clock, which never runs back
 ///   void send(std::span<const uint8_t>)      one whole frame to the bench
+///   Instant drive(std::span<const SignalChange>)  puts outputs of one instant at the pins; when
+///                                            they stood there, as it measured it
 /// Hello, Refused and Goodbye are as in a lockstep session.
 
 #include <array>
@@ -99,6 +101,8 @@ class PacedSession {
       rest = rest.subspan(count);
     }
     settle_before(received + 1_us);
+    // The bench counts on it that nothing comes any more that is due by then.
+    settled_ = later(settled_, received);
     const Instant replied = later(port_.now(), received);
     port_.send(encode(TakenMessage{message.seq, received, replied, outputs_seq_}, frame_));
   }
@@ -132,15 +136,15 @@ class PacedSession {
     }
   }
 
-  /// A host has no pins: the frame that leaves is the pin.
   template <class Outputs>
   void put_out(const Outputs& outputs) {
     std::array<SignalChange, kOutputChannels> changes{};
     for (std::size_t i = 0; i < outputs.size(); ++i) changes[i] = outputs[i];
-    const Duration late = later(port_.now(), changes[0].at) - changes[0].at;
+    const std::span<const SignalChange> driven(changes.data(), outputs.size());
+    const Instant due = driven.front().at;
+    const Duration late = later(port_.drive(driven), due) - due;
     ++outputs_seq_;
-    port_.send(
-        encode(OutputsMessage{outputs_seq_, late, {changes.data(), outputs.size()}}, frame_));
+    port_.send(encode(OutputsMessage{outputs_seq_, late, driven}, frame_));
   }
 
   void refuse(std::uint16_t seq, Refusal reason) {
