@@ -7,15 +7,13 @@ namespace rimebench {
 
 namespace {
 
-/// What the system did not grant, a line each: the run goes on without it.
-std::string ask_system(const PacedOptions& options) {
-  std::string refused;
-  const auto note = [&](const std::string& why) {
-    if (!why.empty()) refused += "  " + why + "; the run went on without\n";
-  };
-  if (options.lock_memory) note(lock_memory());
-  if (options.realtime) note(take_realtime_priority());
-  return refused;
+/// Asks the system for what an option asks for; `refused` gains a line if it says no.
+SystemGrant ask(bool wanted, const char* option, std::string (*take)(), std::string& refused) {
+  if (!wanted) return SystemGrant::kNotAsked;
+  const std::string why = take();
+  if (why.empty()) return SystemGrant::kGranted;
+  refused += "rimebench: " + std::string(option) + ": " + why + "; the run goes on without\n";
+  return SystemGrant::kRefused;
 }
 
 }  // namespace
@@ -24,17 +22,12 @@ PacedOutcome run_paced_scenario(const PacedOptions& options, std::unique_ptr<Byt
                                 const Scenario& scenario, Recorder& recorder) {
   PacedOutcome outcome;
   PacedResult result;
-  const Duration budget{options.budget_us};
+  PacedTerms terms{.late_max = Duration{options.budget_us}};
   try {
     PacedNode paced(make_paced(std::move(stream)));
-    const std::string refused = ask_system(options);
-    try {
-      run_paced(scenario.plant, paced, recorder, result);
-      outcome.lost = over_budget(result, budget);
-    } catch (const LinkError& error) {
-      outcome.lost = error.what();
-    }
-    if (result.input.count > 0) outcome.text = to_text(result, budget) + refused;
+    terms.lock_memory = ask(options.lock_memory, "--lock-memory", lock_memory, outcome.refused);
+    terms.realtime = ask(options.realtime, "--realtime", take_realtime_priority, outcome.refused);
+    run_paced(scenario.plant, paced, terms, recorder, result);
   } catch (const LinkError& error) {
     outcome.lost = error.what();
   }

@@ -20,11 +20,12 @@ struct PacedOptions {
 struct PacedOutcome {
   Instant end;
   std::uint64_t exchanges{};
-  std::string lost;  ///< why the run proves nothing: the link was lost, or it was late; or empty
-  std::string text;  ///< the figures of lateness, for people; empty if there was no node
+  std::string lost;     ///< why the link was lost, or empty
+  std::string refused;  ///< what the system did not allow, a line each, or empty
 };
 
-/// Runs the scenario on the wall clock against the node at the other end of `stream`.
+/// Runs the scenario on the wall clock against the node at the other end of `stream`. What the
+/// system does not allow, the run goes on without: its figures then tell whether it matters.
 PacedOutcome run_paced_scenario(const PacedOptions& options, std::unique_ptr<ByteStream> stream,
                                 const Scenario& scenario, Recorder& recorder);
 

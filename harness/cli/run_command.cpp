@@ -13,6 +13,7 @@
 #include "harness/cli/recorder.hpp"
 #include "harness/cli/scenario_files.hpp"
 #include "harness/config/number.hpp"
+#include "harness/judge/paced_text.hpp"
 #include "harness/judge/verdict_json.hpp"
 #include "harness/judge/verdict_text.hpp"
 #include "harness/session/lockstep.hpp"
@@ -39,8 +40,11 @@ std::string repeat_command(const RunOptions& options, const std::string& file,
       fmt::format("rimebench run {} --seed {}", shell_word(file), scenario.plant.seed);
   if (options.node != "inproc") command += " --node " + shell_word(options.node);
   if (!options.grant_changes.empty()) command += " --grant-changes " + options.grant_changes;
-  if (options.paced.on)
+  if (options.paced.on) {
     command += fmt::format(" --paced --late-us-max {}", options.paced.budget_us);
+    if (options.paced.lock_memory) command += " --lock-memory";
+    if (options.paced.realtime) command += " --realtime";
+  }
   return command;
 }
 
@@ -65,6 +69,12 @@ void begin_files(const RunOptions& options, const Scenario& scenario, Recorder& 
   }
 }
 
+/// Behind the reason why a run was lost.
+std::string kept_text(const RunOptions& options) {
+  if (options.trace.empty()) return {};
+  return fmt::format("; the trace so far is kept in {}.partial", options.trace);
+}
+
 Verdict run_scenario(const RunOptions& options, const GrantCut& cut, const Scenario& scenario,
                      std::optional<OutputFile>& json) {
   std::string lost;
@@ -77,17 +87,14 @@ Verdict run_scenario(const RunOptions& options, const GrantCut& cut, const Scena
     try {
       run_lockstep(scenario.plant, *node, cut, recorder, result);
     } catch (const LinkError& error) {
-      lost = error.what();
-      if (!options.trace.empty()) {
-        lost += fmt::format("; the trace so far is kept in {}.partial", options.trace);
-      }
+      lost = error.what() + kept_text(options);
     }
   }
   return recorder.finish(result.end, result.exchanges, lost);
 }
 
 Verdict run_scenario_paced(const RunOptions& options, const Scenario& scenario,
-                           std::optional<OutputFile>& json, std::string& figures) {
+                           std::optional<OutputFile>& json, std::ostream& err) {
   PacedOutcome outcome;
   std::unique_ptr<ByteStream> stream;
   try {
@@ -100,24 +107,34 @@ Verdict run_scenario_paced(const RunOptions& options, const Scenario& scenario,
   if (stream) {
     begin_files(options, scenario, recorder);
     outcome = run_paced_scenario(options.paced, std::move(stream), scenario, recorder);
+    if (!outcome.lost.empty()) outcome.lost += kept_text(options);
   }
-  figures = outcome.text;
+  err << outcome.refused;
   return recorder.finish(outcome.end, outcome.exchanges, outcome.lost);
 }
 
+struct Outlets {
+  std::ostream& out;
+  std::ostream& err;
+};
+
 ExitCode run_and_show(const RunOptions& options, const GrantCut& cut, const Scenario& scenario,
-                      const std::string& file, std::ostream& out) {
+                      const std::string& file, const Outlets& outlets) {
   std::optional<OutputFile> json;
-  std::string figures;
-  const Verdict verdict = options.paced.on ? run_scenario_paced(options, scenario, json, figures)
-                                           : run_scenario(options, cut, scenario, json);
+  const Verdict verdict = options.paced.on
+                              ? run_scenario_paced(options, scenario, json, outlets.err)
+                              : run_scenario(options, cut, scenario, json);
   if (json) {
     json->write(to_json(scenario, verdict));
     json->close();
   }
-  out << (options.json == "-"
-              ? to_json(scenario, verdict)
-              : to_terminal(scenario, verdict, repeat_command(options, file, scenario)) + figures);
+  if (options.json == "-") {
+    outlets.out << to_json(scenario, verdict);
+    // People want to see how late a run was, even where a program reads the verdict.
+    if (verdict.paced) outlets.err << paced_text(*verdict.paced);
+  } else {
+    outlets.out << to_terminal(scenario, verdict, repeat_command(options, file, scenario));
+  }
   return exit_code(verdict.outcome);
 }
 
@@ -159,7 +176,8 @@ ExitCode run_command(const RunOptions& options, std::ostream& out, std::ostream&
   ExitCode worst = ExitCode::kPass;
   for (std::size_t i = 0; i < scenarios->size(); ++i) {
     if (i > 0) out << "\n";
-    worst = worse(worst, run_and_show(options, *cut, (*scenarios)[i], options.files[i], out));
+    worst =
+        worse(worst, run_and_show(options, *cut, (*scenarios)[i], options.files[i], {out, err}));
   }
   return worst;
 }

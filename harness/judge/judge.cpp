@@ -5,6 +5,7 @@
 
 #include "firmware_sim/contract/fault_table.hpp"
 #include "harness/judge/finding_text.hpp"
+#include "harness/judge/paced_text.hpp"
 #include "harness/judge/sensed.hpp"
 
 namespace rimebench {
@@ -28,18 +29,37 @@ Judge::Judge(const Scenario& scenario)
       counters_(static_cast<std::size_t>(Counter::kCount)) {}
 
 void Judge::on_change(const SignalChange& change) {
-  reactions_.on_change(change);
+  if (class_of(change.channel) == ChannelClass::kWitness) return on_witness(change);
   if (change.channel == Channel::kValve) {
     if (change.value != 0) ++verdict_.shots;
-    valve_.on_command(change.at, change.value != 0);
-  } else if (change.channel == Channel::kValveActual) {
-    valve_.on_actual(change.at, change.value != 0);
-  } else if (change.channel == Channel::kAlarm) {
+    if (!verdict_.paced) on_valve(change);
+    return;
+  }
+  reactions_.on_change(change);
+  if (change.channel == Channel::kAlarm) {
     on_alarm(change);
   } else if (class_of(change.channel) == ChannelClass::kFromController &&
              change.channel >= Channel::kCounterFirst) {
     on_counter(change);
   }
+}
+
+void Judge::on_valve(const SignalChange& command) {
+  reactions_.on_change(command);
+  valve_.on_command(command.at, command.value != 0);
+}
+
+/// Where pins are measured, the valve is told what its pin says.
+void Judge::on_witness(const SignalChange& change) {
+  if (PacedFigures::holds(change.channel)) {
+    if (!verdict_.paced) verdict_.paced.emplace();
+    (*verdict_.paced)[change.channel] = change.value;
+  } else if (change.channel == Channel::kValvePin) {
+    on_valve({change.at, Channel::kValve, change.value});
+  } else {
+    reactions_.on_change(change);
+  }
+  if (change.channel == Channel::kValveActual) valve_.on_actual(change.at, change.value != 0);
 }
 
 void Judge::on_alarm(const SignalChange& change) {
@@ -172,6 +192,11 @@ void Judge::finish_outcome(const RunEnd& end) {
   if (!end.lost.empty()) {
     verdict_.outcome = Outcome::kInconclusive;
     verdict_.reason = end.lost;
+    return;
+  }
+  if (const auto late = verdict_.paced ? late_reason(*verdict_.paced) : std::nullopt) {
+    verdict_.outcome = Outcome::kInconclusive;
+    verdict_.reason = *late;
     return;
   }
   for (const Outcome outcome : {Outcome::kFail, Outcome::kInconclusive}) {

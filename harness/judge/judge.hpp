@@ -38,6 +38,8 @@ class Judge {
  private:
   void on_alarm(const SignalChange& change);
   void on_counter(const SignalChange& change);
+  void on_witness(const SignalChange& change);
+  void on_valve(const SignalChange& command);
   void count_doses(const LedgerRow& row);
   void count_good_side(const LedgerRow& row);
   void count_escape(const LedgerRow& row);

@@ -9,6 +9,7 @@
 #include <string>
 #include <vector>
 
+#include "firmware_sim/contract/channel.hpp"
 #include "harness/config/scenario.hpp"
 #include "plant_model/spec/ledger.hpp"
 
@@ -63,6 +64,24 @@ struct Share {
 /// Of none at all the share may be anything: 0 to 100 %.
 Share share_of(std::int64_t count, std::int64_t of);
 
+/// How a paced run kept its time: the last value of each of its witness channels.
+class PacedFigures {
+ public:
+  static constexpr bool holds(Channel channel) {
+    return channel >= Channel::kPacedLateMax && channel <= Channel::kPacedClockDrift;
+  }
+
+  std::int32_t operator[](Channel channel) const { return values_[index(channel)]; }
+  std::int32_t& operator[](Channel channel) { return values_[index(channel)]; }
+
+ private:
+  static constexpr std::size_t index(Channel channel) {
+    return std::size_t{number(channel)} - number(Channel::kPacedLateMax);
+  }
+  std::array<std::int32_t, number(Channel::kPacedClockDrift) - number(Channel::kPacedLateMax) + 1>
+      values_{};
+};
+
 using CauseCounts = std::array<std::int64_t, static_cast<std::size_t>(Cause::kCount)>;
 
 struct Verdict {
@@ -95,8 +114,9 @@ struct Verdict {
   std::map<std::int64_t, PlaceFigures> places;
   std::map<std::string, std::int64_t> counters;  ///< of the controller, those that counted
   std::string alarm{"none"};                     ///< at the end
-  std::vector<std::string> faults;  ///< that were ever raised, in the order of their table
-  std::vector<LedgerRow> bad_rows;  ///< the first kBadRowsMax
+  std::vector<std::string> faults;    ///< that were ever raised, in the order of their table
+  std::optional<PacedFigures> paced;  ///< of a paced run
+  std::vector<LedgerRow> bad_rows;    ///< the first kBadRowsMax
 
   static constexpr std::size_t kBadRowsMax = 100;
 };

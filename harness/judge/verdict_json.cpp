@@ -3,6 +3,9 @@
 #include <fmt/format.h>
 
 #include <nlohmann/json.hpp>
+#include <string_view>
+
+#include "firmware_sim/contract/channel_table.hpp"
 
 #include "harness/config/words.hpp"
 #include "harness/judge/sensed.hpp"
@@ -89,6 +92,17 @@ Json causes_json(const Verdict& verdict) {
   return causes;
 }
 
+/// Named as their channels, without the part that they share.
+Json paced_json(const PacedFigures& paced) {
+  constexpr std::string_view kShared = "paced_";
+  Json json = Json::object();
+  for (const ChannelRow& row : kChannelTable) {
+    if (!PacedFigures::holds(row.channel)) continue;
+    json[std::string(std::string_view(row.name).substr(kShared.size()))] = paced[row.channel];
+  }
+  return json;
+}
+
 }  // namespace
 
 const char* to_text(Outcome outcome) {
@@ -135,6 +149,7 @@ std::string to_json(const Scenario& scenario, const Verdict& verdict) {
             {"faults", verdict.faults},
             {"counters", verdict.counters},
             {"places", places_json(verdict)}};
+  if (verdict.paced) json["paced"] = paced_json(*verdict.paced);
   json["expectations"] = Json::array();
   for (const Finding& finding : verdict.findings) {
     json["expectations"].push_back(finding_json(finding));

@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "harness/judge/finding_text.hpp"
+#include "harness/judge/paced_text.hpp"
 #include "harness/judge/verdict_json.hpp"
 
 namespace rimebench {
@@ -171,6 +172,7 @@ std::string to_terminal(const Scenario& scenario, const Verdict& verdict,
   text += places_text(scenario, verdict);
   text += findings_text(verdict) + "\n";
   text += gate_text(verdict) + controller_text(verdict);
+  if (verdict.paced) text += paced_text(*verdict.paced);
   text += fmt::format("\nrepeat: {}\n", repeat);
   text += fmt::format("proof:  digest {:016x} of {} signal changes\n", verdict.digest,
                       verdict.signal_changes);

@@ -11,6 +11,12 @@ namespace {
 /// A node that leaves inputs unanswered for so long is lost.
 constexpr Duration kAnswerMax = 1_s;
 
+/// A clock that is off by more than a hundredth is none. What is rounded, or read a little before
+/// or after it is sent, is forgiven.
+constexpr Duration kForgiven = 100_us;
+Duration most_of(Duration bench) { return bench + Duration{bench.raw / 100} + kForgiven; }
+Duration least_of(Duration bench) { return bench - Duration{bench.raw / 100} - kForgiven; }
+
 }  // namespace
 
 PacedNode::PacedNode(std::unique_ptr<PacedWire> wire) : wire_(std::move(wire)) { greet(); }
@@ -84,8 +90,37 @@ PacedTaken PacedNode::take(const TakenMessage& message) {
   }
   if (message.outputs != outputs_seq_) lose("outputs of it were lost");
   const PacedTaken taken{sent_.front(), message.received, message.replied, wire_->now()};
+  believe(taken);
   sent_.pop_front();
+  taken_ = taken;
   return taken;
+}
+
+/// Whatever the link did in between, a clock that runs true keeps within these.
+void PacedNode::believe(const PacedTaken& taken) const {
+  if (taken.replied - taken.received > most_of(taken.arrived - taken.sent)) {
+    lose("it held inputs longer than they were away: its clock runs wrong");
+  }
+  if (!taken_) return;
+  const Duration passed = taken.received - taken_->received;
+  if (passed.raw < 0) lose("its clock ran back");
+  const bool fast = passed > most_of(taken.arrived - taken_->sent);
+  if (fast || passed < least_of(taken.sent - taken_->arrived)) {
+    lose("its clock ran " + std::to_string(passed.raw) + " us while the bench's ran " +
+         std::to_string((taken.sent - taken_->arrived).raw) + " to " +
+         std::to_string((taken.arrived - taken_->sent).raw));
+  }
+}
+
+void PacedNode::believe(const OutputsMessage& message) const {
+  const Instant due = message.changes.front().at;
+  if (due_ && due <= *due_) lose("its outputs were not due one after the other");
+  if (!taken_) return;
+  if (due <= taken_->received) lose("its outputs were due before inputs that it had taken already");
+  const Duration since = due + message.late - taken_->received;
+  if (since > most_of(wire_->now() - taken_->sent)) {
+    lose("its outputs stood at the pins after they came here");
+  }
 }
 
 PacedOutputs PacedNode::take(const OutputsMessage& message) {
@@ -94,6 +129,8 @@ PacedOutputs PacedNode::take(const OutputsMessage& message) {
          std::to_string(outputs_seq_ + 1));
   }
   outputs_seq_ = message.seq;
+  believe(message);
+  due_ = message.changes.front().at;
   const SignalChange* previous = nullptr;
   for (const SignalChange& change : message.changes) {
     if (class_of(change.channel) != ChannelClass::kFromController) {
@@ -105,7 +142,7 @@ PacedOutputs PacedNode::take(const OutputsMessage& message) {
     }
     previous = &change;
   }
-  return {message.changes.front().at + message.late, message.late, message.changes};
+  return {*due_, *due_ + message.late, message.changes};
 }
 
 void PacedNode::refuse(std::span<const std::uint8_t> payload) const {

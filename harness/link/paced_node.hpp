@@ -45,9 +45,11 @@ struct PacedTaken {
 
 /// Outputs of one instant, on the node's clock.
 struct PacedOutputs {
-  Instant at;                             ///< at the pins
-  Duration late;                          ///< of that, after they were due
+  Instant due;
+  Instant pins;                           ///< as its port measured it
   std::span<const SignalChange> changes;  ///< valid until the next wait
+
+  Duration late() const { return pins - due; }
 };
 
 /// Nothing where the time was up.
@@ -81,6 +83,8 @@ class PacedNode {
   void greet();
   PacedTaken take(const TakenMessage& message);
   PacedOutputs take(const OutputsMessage& message);
+  void believe(const PacedTaken& taken) const;
+  void believe(const OutputsMessage& message) const;
   [[noreturn]] void refuse(std::span<const std::uint8_t> payload) const;
   [[noreturn]] void lose(const std::string& what) const;
 
@@ -90,6 +94,8 @@ class PacedNode {
   std::deque<Instant> sent_;  // of each Inputs not yet taken
   std::uint16_t seq_{1};      // of the next Inputs
   std::uint16_t outputs_seq_{};
+  std::optional<PacedTaken> taken_;  // the last
+  std::optional<Instant> due_;       // of the last Outputs
   Instant reached_{};
 };
 

@@ -69,14 +69,16 @@ std::unique_ptr<PacedWire> make_paced(std::unique_ptr<ByteStream> stream) {
 
 std::string lock_memory() {
   if (::mlockall(MCL_CURRENT | MCL_FUTURE) == 0) return {};
-  return std::string("memory is not locked: ") + std::strerror(errno);
+  return "the system does not let memory be locked (" + std::string(std::strerror(errno)) +
+         "): it takes CAP_IPC_LOCK or a larger limit (ulimit -l)";
 }
 
 std::string take_realtime_priority() {
   sched_param lowest{};
   lowest.sched_priority = ::sched_get_priority_min(SCHED_FIFO);
   if (::sched_setscheduler(0, SCHED_FIFO, &lowest) == 0) return {};
-  return std::string("no real-time priority: ") + std::strerror(errno);
+  return "the system gives no real-time priority (" + std::string(std::strerror(errno)) +
+         "): it takes CAP_SYS_NICE or a limit above 0 (ulimit -r)";
 }
 
 }  // namespace rimebench

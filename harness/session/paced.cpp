@@ -1,14 +1,14 @@
 #include "harness/session/paced.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
+#include <cmath>
 #include <deque>
 #include <optional>
 #include <vector>
 
 #include "harness/session/lockstep.hpp"
 #include "harness/session/output_rules.hpp"
+#include "harness/session/paced_record.hpp"
 #include "plant_model/line/plant.hpp"
 
 namespace rimebench {
@@ -21,24 +21,56 @@ constexpr int kFirstStamps = 32;
 /// node has surely come.
 constexpr Duration kAskEvery = 5_ms;
 
+Channel next(Channel channel) { return static_cast<Channel>(number(channel) + 1); }
+
+/// The result as witnesses at the end of the run.
+void put_figures(const PacedTerms& terms, const PacedResult& result, PacedRecord& record) {
+  const auto put = [&](Channel channel, std::int64_t value) {
+    const std::int64_t fits = std::clamp<std::int64_t>(value, INT32_MIN, INT32_MAX);
+    if (fits != 0) record.add({result.end, channel, static_cast<std::int32_t>(fits)});
+  };
+  const auto put_delays = [&](Channel median, const DelayFigures& figures) {
+    put(median, figures.median.raw);
+    put(next(median), figures.percent_99.raw);
+    put(next(next(median)), figures.worst.raw);
+  };
+  put(Channel::kPacedLockMemory, static_cast<std::int64_t>(terms.lock_memory));
+  put(Channel::kPacedRealtime, static_cast<std::int64_t>(terms.realtime));
+  put(Channel::kPacedInputs, static_cast<std::int64_t>(result.input.count));
+  put(Channel::kPacedInputsLate, static_cast<std::int64_t>(result.inputs_late));
+  put(Channel::kPacedFirstLate, result.first_late.us / 1'000);
+  put_delays(Channel::kPacedLateMedian, result.input);
+  put_delays(Channel::kPacedBenchMedian, result.bench);
+  put_delays(Channel::kPacedLinkMedian, result.link);
+  put(Channel::kPacedOutputs, static_cast<std::int64_t>(result.pins.count));
+  put_delays(Channel::kPacedPinMedian, result.pins);
+  put(Channel::kPacedClockAheadWhole, result.clock_offset.raw / kMicrosPerSecond);
+  put(Channel::kPacedClockAheadRest, result.clock_offset.raw % kMicrosPerSecond);
+  put(Channel::kPacedClockError, result.clock_offset_error.raw);
+  put(Channel::kPacedClockDrift, std::llround(result.clock_drift_ppm * 1e3));
+}
+
 class PacedRun {
  public:
-  PacedRun(const PlantSpec& spec, PacedNode& node, RunSink& sink, PacedResult& result)
-      : plant_(spec), node_(node), sink_(sink), result_(result) {}
-
-  ~PacedRun() {
-    result_.bench = bench_.figures();
-    result_.link = link_.figures();
-    result_.input = input_.figures();
-    result_.pins = pins_.figures();
-    if (!clock_.known()) return;
-    result_.clock_offset = clock_.offset();
-    result_.clock_offset_error = clock_.offset_error();
-    result_.clock_drift_ppm = clock_.drift_ppm();
-  }
+  PacedRun(const PlantSpec& spec, PacedNode& node, const PacedTerms& terms, RunSink& sink,
+           PacedResult& result)
+      : plant_(spec), node_(node), terms_(terms), record_(sink), result_(result) {}
 
   void run() {
-    set_clocks();
+    try {
+      set_clocks();
+      record_.add(
+          {Instant{}, Channel::kPacedLateMax, static_cast<std::int32_t>(terms_.late_max.raw)});
+      follow_the_clock();
+    } catch (const LinkError&) {
+      finish();
+      throw;
+    }
+    finish();
+  }
+
+ private:
+  void follow_the_clock() {
     ahead_ = plant_.next(GrantCut::kInputsUsual);
     while (!plant_.finished()) {
       const auto inputs = unsent();
@@ -52,7 +84,21 @@ class PacedRun {
     }
   }
 
- private:
+  void finish() {
+    result_.bench = bench_.figures();
+    result_.link = link_.figures();
+    result_.input = input_.figures();
+    result_.pins = pins_.figures();
+    if (clock_.known()) {
+      result_.clock_offset = clock_.offset();
+      result_.clock_offset_error = clock_.offset_error();
+      result_.clock_drift_ppm = clock_.drift_ppm();
+    }
+    if (!began_) return;
+    put_figures(terms_, result_, record_);
+    record_.flush();
+  }
+
   void set_clocks() {
     for (int i = 0; i < kFirstStamps; ++i) {
       send({});
@@ -103,20 +149,35 @@ class PacedRun {
       const Instant came = clock_.to_bench(taken.received);
       link_.add(came - taken.sent);
       input_.add(came - *planned);
+      if (came - *planned > terms_.late_max && result_.inputs_late++ == 0) {
+        result_.first_late = Instant{} + (*planned - start_);
+      }
     }
     planned_.pop_front();
-    // Whatever the node puts out from now on has a later stamp.
-    if (began_) known_ = later(known_, run_time(taken.replied));
+    // Whatever was due by then is here.
+    if (began_) known_ = later(known_, run_time(taken.received));
   }
 
   void take(const PacedOutputs& outputs) {
-    pins_.add(outputs.late);
-    if (!began_) return;
-    const Instant at = later(known_, run_time(outputs.at));
+    pins_.add(outputs.late());
+    if (!began_) return keep_levels(outputs.changes);
+    const Instant due = later(known_, run_time(outputs.due));
+    pin_at_ = std::max({due, pin_at_ + 1_us, run_time(outputs.pins)});
     for (const SignalChange& change : outputs.changes) {
-      outputs_.push_back({at, change.channel, change.value});
+      due_.push_back({due, change.channel, change.value});
+      pins_ahead_.push_back({pin_at_, change.channel, change.value});
     }
-    known_ = at + 1_us;
+    known_ = due + 1_us;
+  }
+
+  /// What was put out before the run began stands as it begins.
+  void keep_levels(std::span<const SignalChange> changes) {
+    for (const SignalChange& change : changes) {
+      std::erase_if(due_, [&](const SignalChange& kept) { return kept.channel == change.channel; });
+      if (change.value != 0) due_.push_back({Instant{}, change.channel, change.value});
+    }
+    std::ranges::sort(due_, canonical_before);
+    pins_ahead_ = due_;
   }
 
   Instant run_time(Instant node) const { return Instant{} + (clock_.to_bench(node) - start_); }
@@ -128,21 +189,34 @@ class PacedRun {
       const auto inputs = unsent();
       Instant reached = earlier(known_, ahead_.until);
       if (!inputs.empty()) reached = earlier(reached, inputs.front().at);
-      if (!outputs_.empty() && outputs_.front().at < reached) {
-        reached = earlier(reached, outputs_.front().at + ahead_.lookahead);
+      if (!pins_ahead_.empty() && pins_ahead_.front().at < reached) {
+        reached = earlier(reached, pins_ahead_.front().at + ahead_.lookahead);
       }
       if (reached <= plant_.reached()) return;
       settle(reached);
     }
   }
 
-  void settle(Instant reached) {
+  /// Those before `reached`, which a caller erases when it has done with them.
+  static std::span<const SignalChange> before(const std::vector<SignalChange>& changes,
+                                              Instant reached) {
     const auto end = std::ranges::find_if(
-        outputs_, [&](const SignalChange& output) { return output.at >= reached; });
-    const std::span<const SignalChange> outputs(outputs_.begin(), end);
-    rules_.check(outputs, plant_.reached(), reached);
-    plant_.settle(reached, outputs, sink_);
-    outputs_.erase(outputs_.begin(), end);
+        changes, [&](const SignalChange& change) { return change.at >= reached; });
+    return {changes.begin(), end};
+  }
+  static void forget(std::vector<SignalChange>& changes, std::size_t count) {
+    changes.erase(changes.begin(), changes.begin() + static_cast<std::ptrdiff_t>(count));
+  }
+
+  void settle(Instant reached) {
+    const auto due = before(due_, reached);
+    rules_.check(due, plant_.reached(), reached);
+    for (const SignalChange& output : due) record_.add(output);
+    const auto pins = before(pins_ahead_, reached);
+    plant_.settle(reached, pins, record_);
+    record_.flush();
+    forget(due_, due.size());
+    forget(pins_ahead_, pins.size());
     std::erase_if(sent_, [&](const SignalChange& input) { return input.at < reached; });
     result_.end = reached;
     node_.reached(reached);
@@ -151,7 +225,8 @@ class PacedRun {
 
   Plant plant_;
   PacedNode& node_;
-  RunSink& sink_;
+  PacedTerms terms_;
+  PacedRecord record_;
   PacedResult& result_;
   OutputRules rules_;
   ClockFit clock_;
@@ -161,44 +236,19 @@ class PacedRun {
   bool began_{false};
   Instant start_{};                             // of the run, on the bench's clock
   Instant sent_at_{};                           // anything, last
-  Instant known_{};                             // the node's outputs before it are all here
+  Instant known_{};                             // the node's outputs due before it are all here
+  Instant pin_at_{};                            // of the last output
   std::vector<SignalChange> sent_;              // inputs past the plant's cursor
   std::deque<std::optional<Instant>> planned_;  // of each sending not yet taken; none: only stamps
-  std::vector<SignalChange> outputs_;           // past the plant's cursor
+  std::vector<SignalChange> due_;               // outputs past the plant's cursor, when due
+  std::vector<SignalChange> pins_ahead_;        // and when they stood at the pins
 };
-
-std::string figures_text(const char* what, const DelayFigures& figures) {
-  return fmt::format("  {:<26}  {:>8} us  {:>8} us  {:>8} us\n", what, figures.median.raw,
-                     figures.percent_99.raw, figures.worst.raw);
-}
 
 }  // namespace
 
-void run_paced(const PlantSpec& spec, PacedNode& node, RunSink& sink, PacedResult& result) {
-  PacedRun(spec, node, sink, result).run();
-}
-
-std::string over_budget(const PacedResult& result, Duration budget) {
-  if (result.input.worst <= budget) return {};
-  return fmt::format(
-      "the bench or the link was late: an input reached the node {} us after its time, {} us are "
-      "allowed; a run that was late proves nothing",
-      result.input.worst.raw, budget.raw);
-}
-
-std::string to_text(const PacedResult& result, Duration budget) {
-  std::string text = "paced on the wall clock: no determinism claim\n";
-  text += fmt::format("  {:<26}  {:>11}  {:>11}  {:>11}\n", "late by", "median", "99 %", "worst");
-  text += figures_text("bench, sending inputs", result.bench);
-  text += figures_text("link, to the node", result.link);
-  text += figures_text("together", result.input);
-  text += figures_text("node, outputs at its pins", result.pins);
-  text += fmt::format("  {} inputs, each to be at most {} us late: {}\n", result.input.count,
-                      budget.raw, over_budget(result, budget).empty() ? "kept" : "NOT kept");
-  text += fmt::format("  the node's clock: {:.3f} s ahead, known to {} us, {:+.1f} ppm fast\n",
-                      static_cast<double>(result.clock_offset.raw) / 1e6,
-                      result.clock_offset_error.raw, result.clock_drift_ppm);
-  return text;
+void run_paced(const PlantSpec& spec, PacedNode& node, const PacedTerms& terms, RunSink& sink,
+               PacedResult& result) {
+  PacedRun(spec, node, terms, sink, result).run();
 }
 
 }  // namespace rimebench

@@ -13,11 +13,17 @@ using namespace rimebench::test;
 
 namespace {
 
-/// A clock moved by hand and a list of what was sent.
+/// A clock moved by hand, pins that take their time, and a list of what was sent.
 struct Hand {
   Instant clock{1'000'000};
+  Duration pins_take{};
   std::vector<Bytes> sent;
+  rails::Changes driven;
   Instant now() const { return clock; }
+  Instant drive(std::span<const SignalChange> outputs) {
+    driven.insert(driven.end(), outputs.begin(), outputs.end());
+    return clock + pins_take;
+  }
   void send(std::span<const std::uint8_t> frame) { sent.emplace_back(frame.begin(), frame.end()); }
 };
 
@@ -89,6 +95,29 @@ TEST_CASE("paced node: an input counts from its arrival, an output from its time
   CHECK(outputs->seq == 2);
   CHECK(outputs->late == 30_us);
   CHECK(outputs->changes[0] == SignalChange{Instant{2'001'000}, Channel::kValve, 1});
+}
+
+TEST_CASE("paced node: an output is as late as the port measured it at the pins") {
+  Node<EchoController> node;
+  node.hand.pins_take = 7_us;
+  node.give({{Instant{5}, Channel::kContainerSensor, 1}});
+  node.at(1'001'021);  // 20 us after the opening was due
+  ChangeBuffer buffer;
+  const Bytes payload = payload_of(node.hand.sent.at(0));
+  const auto opened = decode_outputs(payload, buffer);
+  REQUIRE(opened);
+  CHECK(opened->late == 27_us);
+  CHECK(opened->changes[0] == SignalChange{Instant{1'001'001}, Channel::kValve, 1});
+  CHECK(node.hand.driven.back() == opened->changes[0]);
+}
+
+TEST_CASE("paced node: nothing is due any more by the time of which the bench has heard") {
+  Node<EchoController> node;
+  node.give(rails::Changes{});
+  node.give({{Instant{5}, Channel::kContainerSensor, 1}});  // in the same microsecond
+  const rails::Changes outputs = node.outputs();
+  REQUIRE(outputs.size() == 1);
+  CHECK(outputs[0].at == node.hand.clock + 1_us);
 }
 
 TEST_CASE("paced node: inputs of two instants in one frame stay two instants") {

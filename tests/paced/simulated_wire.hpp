@@ -26,8 +26,10 @@ struct World {
   std::function<Duration(int)> to_bench = [](int) { return 50_us; };          ///< of the nth frame
   std::function<Duration(Instant)> oversleep = [](Instant) { return 0_us; };  ///< at that time
   std::function<Bytes(int, Bytes)> tamper = [](int, Bytes frame) { return frame; };  ///< to bench
+  Duration pins_take{};  ///< from the program to the pins
   Instant node_clock_at_start{1'000'000};
   std::int64_t node_fast_ppm{0};
+  Duration late_max{5'000};  ///< the bench's budget
 };
 
 template <class Controller>
@@ -73,6 +75,10 @@ class SimulatedWire final : public PacedWire {
     SimulatedWire* wire;
     Instant now() const { return wire->node_clock(wire->node_now_); }
     void send(std::span<const std::uint8_t> bytes) const { wire->from_node(bytes); }
+    Instant drive(std::span<const SignalChange>) const {
+      wire->node_now_ = wire->node_now_ + wire->world_.pins_take;
+      return now();
+    }
   };
 
   Instant node_clock(Instant at) const {
