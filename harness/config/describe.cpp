@@ -84,6 +84,7 @@ void describe_line(Description& description) {
   description.rows("line.gate.", kGateRows);
   description.rows("line.controls.", kControlsRows);
   description.rows("line.controls.interlock.", kInterlockRows);
+  description.rows("line.pressure_check.", kPressureCheckRows);
   description.rows("line.supply.", kSupplyRows);
   description.rows("line.room.", kRoomRows);
 }

@@ -31,6 +31,16 @@ void check_level(Reading& reading, const char* key, std::int64_t um, std::int64_
 }  // namespace
 
 void read_supply(Section& line, LineSpec& spec) {
+  if (std::optional<Section> section = line.child("pressure_check", false)) {
+    spec.pressure_check.emplace();
+    read_rows(*section, kPressureCheckRows, *spec.pressure_check);
+    section->close();
+    if (spec.stations.gate_um == 0 && line.reading().good({"line.stations.gate_um"})) {
+      line.reading().problem(section->mark(), "line.pressure_check",
+                             "it stands before the reject gate, and stations.gate_um says that "
+                             "there is none");
+    }
+  }
   if (std::optional<Section> section = line.child("supply", false)) {
     spec.supply.emplace();
     read_rows(*section, kSupplyRows, *spec.supply);

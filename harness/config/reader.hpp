@@ -9,7 +9,7 @@
 namespace rimebench {
 
 void read_line(Section& scenario, LineSpec& line);
-/// The two sections of the line that may be absent: supply and room.
+/// The sections of the line that may be absent: pressure check, supply and room.
 void read_supply(Section& line, LineSpec& spec);
 void read_supply_happenings(Section& happens, bool has_supply, SupplyHappenings& supply);
 void read_controls(Section& line, LineSpec& spec);

@@ -7,6 +7,7 @@
 #include "harness/config/rows.hpp"
 #include "harness/config/tables.hpp"
 #include "plant_model/spec/dosing_supply.hpp"
+#include "plant_model/spec/line.hpp"
 
 namespace rimebench {
 
@@ -31,7 +32,7 @@ inline constexpr auto kSupplyRows = std::to_array<Row<DosingSupplySpec>>({
     {"hose_vapour_percent", &DosingSupplySpec::hose_vapour_percent, "%", 0, 50, 0, "vapour in the liquid just after a vessel change, by mass"},
     {"hose_settle_s", &DosingSupplySpec::hose_settle_s, "s", 1, 100'000, 60, "time constant in which that passes"},
     {"sample_us", &DosingSupplySpec::sample_us, "us", 0, kMinuteUs, 1'000'000, "period of the samples of level, pressure and body temperature; 0: not wired"},
-    {"sample_delay_us", &DosingSupplySpec::sample_delay_us, "us", 1, kMinuteUs, 100'000, "from the measurement to the controller"},
+    {"sample_delay_us", &DosingSupplySpec::sample_delay_us, "us", 1, kMinuteUs, 10'000, "from the measurement to the controller"},
     {"level_step_um", &DosingSupplySpec::level_step_um, "um", 1, 1'000'000, 1'000, "a level is sent once it has moved by this"},
     {"pressure_step_pa", &DosingSupplySpec::pressure_step_pa, "Pa", 1, 1'000'000, 100, "the same of the pressure over the bath"},
     {"body_step_mk", &DosingSupplySpec::body_step_mk, "mK", 1, 1'000'000, 500, "the same of the dosing body's temperature"},
@@ -44,8 +45,18 @@ inline constexpr auto kRoomRows = std::to_array<Row<RoomAirSpec>>({
     {"mixing", &RoomAirSpec::mixing, "1", 0.1, 1, 1, "share of that air that reaches the sensor's corner"},
     {"sensor_s", &RoomAirSpec::sensor_s, "s", 0, 1'000, 15, "time constant of the oxygen sensor"},
     {"sample_us", &RoomAirSpec::sample_us, "us", 1, kMinuteUs, 1'000'000, "period of the samples"},
-    {"sample_delay_us", &RoomAirSpec::sample_delay_us, "us", 1, kMinuteUs, 100'000, "from the measurement to the controller"},
+    {"sample_delay_us", &RoomAirSpec::sample_delay_us, "us", 1, kMinuteUs, 10'000, "from the measurement to the controller"},
     {"oxygen_step_ppm", &RoomAirSpec::oxygen_step_ppm, "ppm", 1, 1'000'000, 200, "a sample is sent once it has moved by this"},
+});
+
+inline constexpr auto kPressureCheckRows = std::to_array<Row<PressureCheckSpec>>({
+    {"temperature_c", &PressureCheckSpec::temperature_c, "C", 0, 80, kMustBeGiven, "of the containers as they pass, just before the reject gate"},
+    {"sd_kpa", &PressureCheckSpec::sd_kpa, "kPa", 0, 1'000, kMustBeGiven, "standard deviation of its reading"},
+    {"low_kpa", &PressureCheckSpec::low_kpa, "kPa", -101, 10'000, kMustBeGiven, "softer than this it calls low: gas boiled so far, nothing dissolved yet"},
+    {"high_kpa", &PressureCheckSpec::high_kpa, "kPa", -101, 10'000, kMustBeGiven, "harder than this it calls high"},
+    {"misses_ppm", &PressureCheckSpec::misses_ppm, "ppm", 0, 1'000'000, 0, "share of the containers that it does not read"},
+    {"delay_us", &PressureCheckSpec::delay_us, "us", 0, 10'000'000, 0, "from the passing to pressure_low or pressure_high; 0: not wired to the controller"},
+    {"ejects", &PressureCheckSpec::ejects, "", 0, 1, 1, "it takes out what it finds, with an ejector of its own"},
 });
 
 inline constexpr auto kVesselChangeRows = std::to_array<Row<VesselChange>>({

@@ -51,7 +51,8 @@ Downstream::Downstream(const PlantSpec& spec, Conveyed& conveyed, Upstream& upst
       piece_max_(piece_max(spec)),
       landed_share_(landed_share_of(spec.line.losses)),
       valve_(spec),
-      gate_(spec) {
+      gate_(spec),
+      check_(spec) {
   next_.fill(1);
   if (spec.line.supply) supply_.emplace(spec);
   lanes_.set(kMeasure, supply_wires_.next());
@@ -62,7 +63,8 @@ Downstream::Downstream(const PlantSpec& spec, Conveyed& conveyed, Upstream& upst
 Duration Downstream::lookahead() const { return std::min(valve_.lookahead(), gate_.lookahead()); }
 
 Instant Downstream::horizon(Instant reached) const {
-  return std::min({gate_.horizon(reached), valve_.horizon(), supply_wires_.horizon()});
+  return std::min(
+      {gate_.horizon(reached), valve_.horizon(), check_.horizon(reached), supply_wires_.horizon()});
 }
 
 void Downstream::on_output(const SignalChange& output) {
@@ -289,6 +291,10 @@ void Downstream::pass_gate(Instant at, RunSink& sink) {
   const bool called = gate_.commanded();
   row.removed = gate_.pass(at, row.container, upstream_.inputs()) ? 1 : 0;
   row.flagged = called || row.removed == 1 ? 1 : 0;
+  if (spec_.line.pressure_check) {
+    const std::int64_t felt_pa = packaging_.felt_pa(container, at);
+    if (check_.pass(at, row.container, felt_pa, upstream_.inputs())) row.removed = 1;
+  }
   witness(at, Channel::kGate, row.removed == 1 ? -row.container : row.container);
   sink.on_row(row);
   set_container_lane(kGatePassed);

@@ -15,6 +15,7 @@
 #include "plant_model/line/bound.hpp"
 #include "plant_model/line/gate.hpp"
 #include "plant_model/line/packaging.hpp"
+#include "plant_model/line/pressure_check.hpp"
 #include "plant_model/line/run_sink.hpp"
 #include "plant_model/line/supply.hpp"
 #include "plant_model/line/supply_wires.hpp"
@@ -111,6 +112,7 @@ class Downstream : private Bound<DownstreamReferences> {
   std::array<std::int64_t, kLaneCount> next_{};
   Valve valve_;
   Gate gate_;
+  PressureCheck check_;
   Ring<Piece> in_flight_{4096};
   std::vector<SignalChange> witnesses_;
   std::int64_t landing_candidate_{1};

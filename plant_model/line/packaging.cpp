@@ -38,6 +38,8 @@ Packaging::Packaging(const PlantSpec& spec)
       model_(spec.container, spec.product, spec.line),
       at_judge_(model_.at(spec.limits.judge_c)),
       at_hot_(model_.at(spec.limits.hot_c)),
+      at_check_(model_.at(spec.line.pressure_check ? spec.line.pressure_check->temperature_c
+                                                   : spec.limits.judge_c)),
       least_wait_s_(least_wait_s(spec)) {}
 
 void Packaging::boil(Carried& container, BoilStage stage, Instant until) const {
@@ -69,12 +71,28 @@ void Packaging::seam(Carried& container, Instant at) const {
   row.sealed_ug = rounded(container.liquid_kg * kUgPerKg);
   const double drink_kg = model_.drink_kg(container.fill_deviation);
   row.fill_ul = rounded(model_.fill_ml(drink_kg) * 1000.0);
-  const double open_s = row.shots > 0 ? seconds(Duration{row.lid_us - row.landing_us}) : 0.0;
-  const physics::HeadspaceGas gas =
-      model_.gas_at_seam(drink_kg, container.evaporated_kg, open_s, container.gas_deviation);
+  const physics::HeadspaceGas gas = gas_in(container);
   row.oxygen_ppm = rounded(gas.air_fraction * physics::kOxygenInDryAir * 1e6);
   fill_pressures(row, model_.seal(drink_kg, gas, container.liquid_kg));
   judge(container, gas);
+}
+
+physics::HeadspaceGas Packaging::gas_in(const Carried& container) const {
+  const LedgerRow& row = container.row;
+  const double open_s = row.shots > 0 ? seconds(Duration{row.lid_us - row.landing_us}) : 0.0;
+  return model_.gas_at_seam(model_.drink_kg(container.fill_deviation), container.evaporated_kg,
+                            open_s, container.gas_deviation);
+}
+
+std::int64_t Packaging::felt_pa(const Carried& container, Instant at) const {
+  constexpr std::int64_t kStepPa = 10;
+  const double left =
+      model_.left_kg(container.liquid_kg, BoilStage::kUnderLid, seconds(at - container.liquid_at),
+                     container.boil_off_deviation);
+  const auto sealed = model_.seal(model_.drink_kg(container.fill_deviation), gas_in(container),
+                                  container.liquid_kg - left);
+  if (!sealed) return kLiquidFullPa;
+  return pascal(physics::prompt_gauge_Pa(*sealed, at_check_)) / kStepPa * kStepPa;
 }
 
 void Packaging::fill_pressures(LedgerRow& row, const std::optional<physics::Sealed>& sealed) const {

@@ -23,8 +23,12 @@ class Packaging {
   void lay_lid(Carried& container, Instant at) const;
   /// Closes the container and fills in the row's pressures and oxygen, and what is bad about it.
   void seam(Carried& container, Instant at) const;
+  /// Pa gauge in a closed container as a pressure check feels it: what has boiled by now, nothing
+  /// dissolved yet. In steps of 10 Pa, so that the last bit of an exponential decides nothing.
+  std::int64_t felt_pa(const Carried& container, Instant at) const;
 
  private:
+  physics::HeadspaceGas gas_in(const Carried& container) const;
   void boil(Carried& container, BoilStage stage, Instant until) const;
   void fill_pressures(LedgerRow& row, const std::optional<physics::Sealed>& sealed) const;
   void judge(Carried& container, const physics::HeadspaceGas& gas) const;
@@ -35,6 +39,7 @@ class Packaging {
   PackageModel model_;
   physics::AtTemperature at_judge_;
   physics::AtTemperature at_hot_;
+  physics::AtTemperature at_check_;
   double least_wait_s_;
 };
 

@@ -17,6 +17,7 @@ enum class Source : std::uint32_t {
   kSticksOpen = 33,
   kGateFails = 34,  ///< item: container, as of the next
   kConfirmEye = 35,
+  kPressureCheck = 36,
 };
 
 }  // namespace rimebench

@@ -116,6 +116,18 @@ struct InterlockSpec {
   std::int64_t relay_us{};  ///< the relay cuts a coil that has been energised so long; 0: no relay
 };
 
+/// A pressure check just before the reject gate, with an ejector of its own. It feels the pressure
+/// of the gas boiled so far, nothing dissolved yet.
+struct PressureCheckSpec {
+  double temperature_c{};     ///< of the containers as they pass
+  double sd_kpa{};            ///< standard deviation of its reading
+  double low_kpa{};           ///< softer than this: low
+  double high_kpa{};          ///< harder: high
+  std::int64_t misses_ppm{};  ///< share of the containers that it does not read
+  std::int64_t delay_us{};    ///< from the passing to the signal; 0: not wired to the controller
+  bool ejects{};              ///< it takes out what it finds
+};
+
 /// The machine between the last fill head and the reject gate.
 struct LineSpec {
   Transport transport{};
@@ -131,6 +143,7 @@ struct LineSpec {
   GateSpec gate;
   ControlsSpec controls;
   std::optional<InterlockSpec> interlock;  ///< none: the command alone moves the valve
+  std::optional<PressureCheckSpec> pressure_check;
   std::optional<DosingSupplySpec> supply;  ///< none: liquid of constant pressure without end
   std::optional<RoomAirSpec> room;         ///< none: its oxygen is not measured
 };

@@ -90,6 +90,7 @@ TEST_CASE("config: each key takes the edges of its range and nothing beyond") {
   check_table(kGateShareRows);
   check_whole_table(kCoreHangRows);
   check_whole_table(kInterlockRows);
+  check_whole_table(kPressureCheckRows);
   check_whole_table(kSupplyRows);
   check_whole_table(kRoomRows);
   check_whole_table(kVesselChangeRows);
