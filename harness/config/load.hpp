@@ -20,7 +20,7 @@ namespace rimebench {
 /// What the command line sets over the file.
 struct ScenarioOverrides {
   std::optional<std::uint64_t> seed;
-  std::optional<std::string> recipe;  ///< a file, whole, in the place of the scenario's own
+  std::optional<std::string> recipe{};  ///< a file, whole, in the place of the scenario's own
 };
 
 /// Reads a scenario file. nullopt after any mistake; `diagnostics` then has them all, in reading

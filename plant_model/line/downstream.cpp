@@ -9,6 +9,7 @@
 #include "plant_model/line/chance.hpp"
 #include "plant_model/line/sources.hpp"
 #include "plant_model/physics/flight.hpp"
+#include "plant_model/spec/befell.hpp"
 
 namespace rimebench {
 
@@ -16,6 +17,8 @@ namespace {
 
 constexpr double kMetresPerUm = 1e-6;
 constexpr double kKgPerUg = 1e-9;
+/// One part in a thousand of vapour by mass takes about 8 % off a shot.
+constexpr double kVapourMatters = 0.001;
 constexpr Duration kPieceLeast = 10_ms;
 constexpr Duration kPieceMost = 1_s;
 
@@ -183,11 +186,17 @@ void Downstream::end_piece(Instant at) {
   Piece& piece = in_flight_.back();
   piece.closed = at;
   piece.nozzle_kg = rated_kg(piece, at);
+  if (piece.shot == kNoShot) {
+    piece.befell = befell_bit(Befell::kStrayLiquid);
+  } else if (valve_.troubled(piece.opened)) {
+    piece.befell = befell_bit(Befell::kValveTrouble);
+  }
   piece.lateral_um = spec_.line.nozzle.lateral_um + valve_.deflection_um(piece.opened);
   if (supply_) {
     const Passed passed = supply_->shoot(piece.opened, at, piece.nozzle_kg);
     piece.nozzle_kg = passed.nozzle_kg;
     piece.liquid_share = 1.0 - passed.vapour_share;
+    if (passed.vapour_share > kVapourMatters) piece.befell |= befell_bit(Befell::kVapour);
   }
   lanes_.clear(kPieceEnds);
   lanes_.set(kLands, in_flight_.front().closed + to_drink_);
@@ -223,6 +232,7 @@ bool Downstream::land_in(Carried& container, const Piece& piece) {
   const bool meant = -body_radius <= offset && offset < body_radius;
   if (share == 0.0 && !meant) return false;
   LedgerRow& row = container.row;
+  row.befell |= piece.befell;
   const double landed_kg = piece.nozzle_kg * piece.liquid_share * share * landed_share_;
   packaging_.land(container, middle, landed_kg);
   if (row.shots == 0 && piece.shot != kNoShot) {
@@ -289,11 +299,15 @@ void Downstream::pass_gate(Instant at, RunSink& sink) {
   LedgerRow& row = container.row;
   row.gate_us = at.us;
   const bool called = gate_.commanded();
+  if (gate_.troubled(at)) row.befell |= befell_bit(Befell::kGateTrouble);
   row.removed = gate_.pass(at, row.container, upstream_.inputs()) ? 1 : 0;
   row.flagged = called || row.removed == 1 ? 1 : 0;
   if (spec_.line.pressure_check) {
     const std::int64_t felt_pa = packaging_.felt_pa(container, at);
-    if (check_.pass(at, row.container, felt_pa, upstream_.inputs())) row.removed = 1;
+    if (check_.pass(at, row.container, felt_pa, upstream_.inputs())) {
+      row.removed = 1;
+      row.befell |= befell_bit(Befell::kPressureEjected);
+    }
   }
   witness(at, Channel::kGate, row.removed == 1 ? -row.container : row.container);
   sink.on_row(row);

@@ -77,6 +77,7 @@ class Downstream : private Bound<DownstreamReferences> {
     Instant closed{kNever};
     double nozzle_kg{};
     double liquid_share{1.0};   ///< of it, by mass
+    std::int64_t befell{};      ///< what the container that it falls into has met
     std::int64_t lateral_um{};  ///< of the jet, beside the line of the container centres
   };
 

@@ -103,6 +103,13 @@ bool Gate::strikes(GateTroubleKind kind, std::uint32_t source, std::int64_t item
   return chance.happens(static_cast<std::uint32_t>(active->share_ppm));
 }
 
+bool Gate::troubled(Instant at) const {
+  const auto holds = [at](const GateTrouble& one) {
+    return one.kind != GateTroubleKind::kBinEmptied && one.at <= at && at < one.at + one.lasts;
+  };
+  return !room_in_bin() || std::ranges::any_of(spec_.happens.gate, holds);
+}
+
 bool Gate::room_in_bin() const {
   const GateSpec& gate = spec_.line.gate;
   return gate.bin_holds == 0 || in_bin_ < gate.bin_holds + gate.bin_spare;

@@ -21,6 +21,8 @@ class Gate : private Bound<GateReferences> {
 
   void command(Instant at, bool out);
   bool commanded() const { return commanded_; }
+  /// Something is wrong with it, or its bin is full.
+  bool troubled(Instant at) const;
   /// The next movement, or the next beginning or end of a trouble.
   Instant next() const;
   void step(Instant at, InputQueue& inputs);

@@ -130,7 +130,10 @@ void Packaging::judge(Carried& container, const physics::HeadspaceGas& gas) cons
   if (!bad_pressure && !bad_landing && !bad_oxygen && !bad_wait) return;
   row.bad = 1;
   Cause cause = Cause::kDose;
-  if (row.shots == 0) {
+  // Too hard without a shot: stray liquid is a wrong dose, not a missing one.
+  const bool hard = row.equilibrium_pa > limits.equilibrium_pa_max ||
+                    row.hot_prompt_pa > limits.hot_prompt_pa_max;
+  if (row.shots == 0 && !hard) {
     cause = Cause::kNoDose;
   } else if (bad_landing) {
     cause = Cause::kLanding;

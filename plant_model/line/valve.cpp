@@ -42,6 +42,13 @@ const ValveTrouble* Valve::trouble(ValveTroubleKind kind, Instant at) const {
   return nullptr;
 }
 
+bool Valve::troubled(Instant at) const {
+  const auto holds = [at](const ValveTrouble& one) {
+    return one.at <= at && at < one.at + one.lasts;
+  };
+  return std::ranges::any_of(spec_.happens.valve, holds);
+}
+
 bool Valve::fails_open(Instant at) const {
   return trouble(ValveTroubleKind::kFailsOpen, at) != nullptr;
 }

@@ -47,6 +47,8 @@ class Valve : private Bound<ValveReferences> {
   std::optional<bool> turn(Instant at, InputQueue& inputs);
 
   bool is_open() const { return is_open_; }
+  /// Something is wrong with it.
+  bool troubled(Instant at) const;
   /// Flow through the open valve against its calibration, chance left out.
   double flow_factor(Instant at) const;
   double leak_kg_per_s(Instant at) const;

@@ -41,6 +41,11 @@ enum class Befell : std::uint8_t {
   kLinkFlicker,      ///< the link was not alive
   kTakenBeforeSeam,  ///< taken away by hand between nozzle and seamer
   kTakenBehindSeam,  ///< taken away by hand between seamer and discharge sensor
+  kValveTrouble,     ///< the valve that dosed it was out of order
+  kStrayLiquid,      ///< liquid that no opening passed fell in: a leak, a valve open by itself
+  kVapour,           ///< part of its shot was gas: a warm hose or dosing body
+  kGateTrouble,      ///< the gate was out of order, or its bin full, as it passed
+  kPressureEjected,  ///< the pressure check took it out
   kCount,
 };
 
@@ -73,7 +78,12 @@ inline constexpr auto kBefellNames = std::to_array<const char*>({"chatter",
                                                                  "safety_chain",
                                                                  "link_flicker",
                                                                  "taken_before_seam",
-                                                                 "taken_behind_seam"});
+                                                                 "taken_behind_seam",
+                                                                 "valve_trouble",
+                                                                 "stray_liquid",
+                                                                 "vapour",
+                                                                 "gate_trouble",
+                                                                 "pressure_ejected"});
 static_assert(kBefellNames.size() == static_cast<std::size_t>(Befell::kCount));
 static_assert(static_cast<int>(Befell::kCount) < 63, "one bit each of a ledger column");
 

@@ -4,6 +4,7 @@
 
 #include <vector>
 
+#include "plant_model/spec/befell.hpp"
 #include "tests/line/metre_line.hpp"
 
 using namespace rimebench;
@@ -119,6 +120,7 @@ TEST_CASE("valve: uncommanded liquid is no shot, but the container has it") {
   for (const LedgerRow& row : run.rows) {
     CHECK(row.shots == 0);
     if (row.landed_ug > 0) ++wet;
+    CHECK(has_befallen(row.befell, Befell::kStrayLiquid) == (row.landed_ug > 0));
   }
   CHECK(wet >= 6);
   CHECK(run.of(Channel::kLanding).empty());
@@ -172,5 +174,6 @@ TEST_CASE("valve: a deflected jet misses the opening at first and finds it later
   deflected.lateral_um = 50'000;
   const auto run = play(with(deflected), shots(40));
   CHECK(run.rows[7].captured_ppm == 0);
+  CHECK(has_befallen(run.rows[7].befell, Befell::kValveTrouble));
   CHECK(run.rows[39].captured_ppm == 1'000'000);
 }
