@@ -81,7 +81,7 @@ inline constexpr auto kCounterTable = std::to_array<CounterRow>({
     {Counter::kCoolDownShot, "cool_down_shot", "shots fired without a container to dry or cool the head"},
     {Counter::kTestShot, "test_shot", "test shots fired to their end"},
     {Counter::kTestShotRefused, "test_shot_refused", "requests for test shots refused"},
-    {Counter::kDoseUnsteady, "dose_unsteady", "containers dosed after idling before the dose was steady: flagged"},
+    {Counter::kDoseUnsteady, "dose_unsteady", "containers dosed by a head that had idled or was warm: flagged"},
     {Counter::kHeadUnfit, "head_unfit", "containers due while the head was outside its curve: not dosed, flagged"},
     {Counter::kSlowShot, "slow_shot", "shots whose valve opened or shut slowly: flagged"},
     // clang-format on

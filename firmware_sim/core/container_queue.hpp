@@ -45,6 +45,7 @@ class ContainerQueue {
   const Container* next_to_seam() const { return decided_ > 0 ? &ring_.front() : nullptr; }
   void leave() {
     DEMAND(decided_ > 0);
+    left_centre_ = ring_.front().centre;
     ring_.pop_front();
     --decided_;
     ++oldest_;
@@ -53,6 +54,8 @@ class ContainerQueue {
   /// Of all tracked containers, oldest first.
   std::size_t size() const { return ring_.size(); }
   const Container& operator[](std::size_t index) const { return ring_[index]; }
+  /// Centre of the one that left last; far behind everything before any has.
+  Length left_centre() const { return left_centre_; }
 
   /// Null if that container is no longer tracked.
   Container* find(ContainerNumber number) {
@@ -73,6 +76,7 @@ class ContainerQueue {
   FixedRing<Container, 128> ring_;
   ContainerNumber oldest_ = 0;
   std::size_t decided_ = 0;
+  Length left_centre_{-kNever.us};
 };
 
 }  // namespace rimebench

@@ -125,8 +125,8 @@ void DoseController::on_valve(Instant now, bool was_open, const ValveRequest& re
   const bool next_container = request.container && request.container != dosed_last_;
   if (was_open && !next_container) return;
   dosed_last_ = request.container;
-  const bool proven = recipe_.supply.body_temperature_mk_max > 0 && supply_.cold();
-  if (!idle_.take_unsteady(proven) || !request.container) return;
+  const bool unsteady = idle_.take_unsteady(supply_.body_cold(), recipe_.idle);
+  if (!unsteady || !request.container) return;
   counters_.add(Counter::kDoseUnsteady);
   if (Container* container = queue_.find(*request.container)) container->flagged = true;
 }

@@ -11,11 +11,15 @@ NozzleView look_at_nozzle(const Moment& moment, const ContainerQueue& queue, boo
   const Length unseen = travel_floor(recipe.sensor_latency + recipe.debounce, speed);
   if (at_sensor && recipe.sensor_to_nozzle <= reach + unseen) return {false, kNowhere};
 
+  // One that is seamed right behind the nozzle may still be near it.
+  const Length beyond =
+      recipe.sensor_to_nozzle + recipe.edge_to_centre + recipe.nozzle_clear + 1_um;
   NozzleView view{true, kNowhere};
+  if (moment.position < queue.left_centre() + beyond) view = {false, queue.left_centre() + beyond};
   for (std::size_t i = 0; i < queue.size(); ++i) {
     const Length centre = queue[i].centre + recipe.sensor_to_nozzle;
     const Length from = centre - recipe.edge_to_centre - reach;
-    const Length past = centre + recipe.edge_to_centre + recipe.nozzle_clear + 1_um;
+    const Length past = queue[i].centre + beyond;
     if (moment.position >= past) continue;
     if (moment.position < from) {
       if (view.clear) view.changes_at = from;

@@ -5,11 +5,9 @@
 namespace rimebench {
 namespace {
 
-bool proven_cold(const HeadSamples& samples, const SupplyLimits& limits) {
-  const std::int32_t temperature = samples.body_temperature_mk;
-  const bool cold = limits.body_temperature_mk_max == 0 ||
-                    (0 < temperature && temperature <= limits.body_temperature_mk_max);
-  return cold && samples.level_um >= limits.level_um_min;
+std::optional<bool> cold_body(std::int32_t temperature_mk, std::int32_t max_mk) {
+  if (max_mk == 0) return std::nullopt;
+  return 0 < temperature_mk && temperature_mk <= max_mk;
 }
 
 /// Gauge pressure and the liquid's own weight, in Pa.
@@ -27,7 +25,8 @@ HeadGain gain_of(const HeadSamples& samples, const Curve& curve) {
 }  // namespace
 
 void SupplyWatch::settle(const HeadSamples& samples, const SupplyLimits& limits) {
-  cold_ = proven_cold(samples, limits);
+  body_cold_ = cold_body(samples.body_temperature_mk, limits.body_temperature_mk_max);
+  cold_ = body_cold_.value_or(true) && samples.level_um >= limits.level_um_min;
   gain_ = gain_of(samples, limits.head_curve);
   if (gain_.fit) out_until_ = kNever;
 }

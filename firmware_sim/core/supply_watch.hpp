@@ -1,5 +1,8 @@
 #pragma once
 
+#include <cstdint>
+#include <optional>
+
 #include "firmware_sim/core/recipe.hpp"
 #include "firmware_sim/units/quantity.hpp"
 
@@ -28,6 +31,8 @@ class SupplyWatch {
 
   /// The dosing body is cold enough and covered, as far as sensors for that are wired.
   bool cold() const { return cold_; }
+  /// What the dosing body's sensor alone says; nothing if none is wired.
+  std::optional<bool> body_cold() const { return body_cold_; }
   HeadGain gain() const { return gain_; }
   /// Outside the curve for head_out_max.
   bool out_too_long(Instant now) const { return now >= out_until_; }
@@ -37,6 +42,7 @@ class SupplyWatch {
 
  private:
   bool cold_ = false;
+  std::optional<bool> body_cold_;
   HeadGain gain_;
   Instant out_until_ = kNever;
 };

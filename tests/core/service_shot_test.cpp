@@ -206,3 +206,13 @@ TEST_CASE("guard: each kind of shot has its own longest time") {
   CHECK(longest(ShotKind::kCoolDown) == Instant{50'000});
   CHECK(longest(ShotKind::kTest) == Instant{30'000});
 }
+
+TEST_CASE("service: a container seamed right behind the nozzle still keeps its own clearance") {
+  // Seamed 1 mm behind the nozzle, at 659 667 us; it is 133 mm past it only at 879 669.
+  RecipeValues recipe = cooling(50'000, 100'000);
+  recipe.set(Parameter::kNozzleToSeamUm, 1'000);
+  Script script;
+  script.started(recipe).belt(0, 1'000'000, 10'000).container(103'000);
+  CHECK(history(play(script, 950'000), Channel::kValve) ==
+        "3000=1 53000=0 103000=1 153000=0 203000=1 253000=0 303000=1 353000=0 879669=1 929669=0");
+}
