@@ -33,9 +33,11 @@ void read_kind(Section& map, GateTrouble& trouble) {
     case GateTroubleKind::kMisses:
     case GateTroubleKind::kEyeBlind:
       return read_rows(map, kGateShareRows, trouble);
+    case GateTroubleKind::kBinEmptied:
+      trouble.lasts = 1_us;  // a moment, however often
+      return;
     case GateTroubleKind::kStuckIn:
     case GateTroubleKind::kStuckOut:
-    case GateTroubleKind::kBinEmptied:
       return;
   }
 }

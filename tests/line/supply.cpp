@@ -28,9 +28,9 @@ PlantSpec with(const DosingSupplySpec& supply, const SupplyHappenings& happens =
 
 /// A supply with its isolation valve open, and the plant's spec that it refers to.
 struct Opened {
-  explicit Opened(const DosingSupplySpec& supply, const SupplyHappenings& happens = {})
-      : spec(with(supply, happens)), supply(spec) {
-    this->supply.isolate(Instant{0}, true);
+  explicit Opened(const DosingSupplySpec& head, const SupplyHappenings& happens = {})
+      : spec(with(head, happens)), supply(spec) {
+    supply.isolate(Instant{0}, true);
   }
   Opened(const Opened&) = delete;
 
