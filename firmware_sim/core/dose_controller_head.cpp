@@ -85,7 +85,7 @@ std::optional<ServiceOrder> DoseController::service_order(Instant now) const {
     return ServiceOrder{ShotKind::kTest, recipe_.test_open, recipe_.test_period};
   }
   if (recipe_.cool_down_open == 0_us) return std::nullopt;
-  if (starting && !may_test) {
+  if (starting) {
     return ServiceOrder{ShotKind::kCoolDown, recipe_.cool_down_open, recipe_.cool_down_period};
   }
   const Duration period = recipe_.idle.period;

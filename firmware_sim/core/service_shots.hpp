@@ -42,8 +42,8 @@ class ServiceShots {
     return {open_.has_value(), std::nullopt, open_.value_or(ShotKind::kCoolDown)};
   }
   bool open() const { return open_.has_value(); }
-  /// What is left of the running shot, 0 if none runs.
-  Duration left(Instant now) const { return open_ ? close_at_ - now : 0_us; }
+  /// What is left of the shot that is open.
+  Duration left(Instant now) const { return close_at_ - now; }
   Instant closed_at() const { return closed_at_; }
   /// The next instant at which time alone makes settle() act on this order.
   Instant due(const std::optional<ServiceOrder>& order, Instant rested_at) const;

@@ -71,6 +71,17 @@ TEST_CASE("open time: without a share nothing comes back, and an empty account o
   CHECK_FALSE(limit.allow(Instant{50'000'001}, true, kNoShare));
 }
 
+TEST_CASE("open time: a rest of a year counts as one of a day, and breaks nothing") {
+  constexpr OpenBudget kSlow{.most = 100_ms, .share_ppm = 1};
+  constexpr std::int64_t kYearUs = 365LL * 24 * 3600 * kMicrosPerSecond;
+  OpenTimeLimit limit;
+  limit.allow(Instant{0}, true, kSlow);
+  limit.allow(Instant{100'000 - 1}, false, kSlow);
+  limit.allow(Instant{kYearUs}, true, kSlow);
+  // A millionth of a day: 86 400 us are back, and the one that was left.
+  CHECK(limit.due(kSlow) == Instant{kYearUs + 86'401});
+}
+
 TEST_CASE("open time: a budget of 0 is no second guard") {
   OpenTimeLimit limit;
   CHECK(limit.allow(Instant{0}, true, {}));

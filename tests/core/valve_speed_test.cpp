@@ -96,3 +96,11 @@ TEST_CASE("slow valve: the reset forgets the row") {
   CHECK(history(play(script, 4'000'000), Channel::kAlarm) ==
         alarm_at(833'001, Fault::kValveSlow) + " 1000000=0");
 }
+
+TEST_CASE("slow valve: a shot is counted as slow even when its container has left the line") {
+  // Seamed 1 mm behind the nozzle, at 659 667 us; the feedback falls later.
+  const RecipeValues recipe = with(timed_valve(), Parameter::kNozzleToSeamUm, 1'000);
+  const Changes outputs = shots({{630'000, 665'000}}, recipe);
+  CHECK(history(outputs, Counter::kSlowShot) == "665000=1");
+  CHECK(history(outputs, Channel::kAlarm) == "");
+}
