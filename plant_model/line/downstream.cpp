@@ -197,6 +197,7 @@ void Downstream::end_piece(Instant at) {
     piece.nozzle_kg = passed.nozzle_kg;
     piece.liquid_share = 1.0 - passed.vapour_share;
     if (passed.vapour_share > kVapourMatters) piece.befell |= befell_bit(Befell::kVapour);
+    if (passed.low_head) piece.befell |= befell_bit(Befell::kLowHead);
   }
   lanes_.clear(kPieceEnds);
   lanes_.set(kLands, in_flight_.front().closed + to_drink_);

@@ -15,6 +15,8 @@ namespace {
 constexpr double kRoomK = 293.15;
 /// A lag in one long step falls behind the exponential; in steps this short it does not.
 constexpr Duration kLagStep = 1_s;
+/// A shot or two below the refill mark is the ordinary ripple.
+constexpr double kLowHeadShare = 0.98;
 constexpr double kMetresPerUm = 1e-6;
 constexpr double kM2PerMm2 = 1e-6;
 constexpr double kM3PerLitre = 1e-3;
@@ -57,6 +59,8 @@ Supply::Supply(const PlantSpec& spec)
       body_k_(spec_.body_start_k) {
   const double middle_um = static_cast<double>(spec_.full_um + spec_.refill_um) / 2.0;
   nominal_pa_ = physics::driving_Pa(static_cast<double>(spec_.head_pa), middle_um * kMetresPerUm);
+  refill_pa_ = physics::driving_Pa(static_cast<double>(spec_.head_pa),
+                                   static_cast<double>(spec_.refill_um) * kMetresPerUm);
   books_.in_vessel = litres_kg(spec_.vessel_l);
   books_.in_head = kg_at(static_cast<double>(spec_.start_um));
   books_.put_on = books_.in_vessel + books_.in_head;
@@ -179,17 +183,18 @@ double Supply::vapour_share(double nominal_kg_per_s) const {
 Passed Supply::shoot(Instant opened, Instant closed, double nominal_kg) {
   advance(closed);
   const double open_s = seconds(closed - opened);
-  if (open_s <= 0.0 || books_.in_head <= 0.0) return {};
+  if (open_s <= 0.0 || books_.in_head <= 0.0) return {0.0, 0.0, true};
   const double driving = physics::driving_Pa(head_pa(), level_um() * kMetresPerUm);
   const double vapour = vapour_share(nominal_kg / open_s);
   const double asked = nominal_kg * std::sqrt(std::max(0.0, driving) / nominal_pa_) *
                        physics::two_phase_factor(vapour);
   const double passed = std::min(asked, books_.in_head);
+  const bool low = driving < kLowHeadShare * refill_pa_;
   books_.in_head -= passed;
   books_.shot += passed;
   const double full_flow_s = nominal_kg / flow_kg_per_s_;
   follow(body_k_, physics::kNitrogenBoilingK, full_flow_s, spec_.body_cool_s);
-  return {passed, vapour};
+  return {passed, vapour, low};
 }
 
 }  // namespace rimebench

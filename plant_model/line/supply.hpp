@@ -29,6 +29,7 @@ struct SupplyBooks {
 struct Passed {
   double nozzle_kg{};
   double vapour_share{};  ///< of it, by mass
+  bool low_head{};        ///< less head than at the refill mark, clearly
 };
 
 class Supply {
@@ -67,6 +68,7 @@ class Supply {
   double full_kg_;
   double refill_kg_;
   double nominal_pa_{};  ///< that drives the rated flow
+  double refill_pa_{};   ///< with the bath at its refill mark
   double kept_share_;
   Instant now_{};
   bool isolation_open_{false};  ///< fail-closed: shut until commanded

@@ -46,6 +46,7 @@ enum class Befell : std::uint8_t {
   kVapour,           ///< part of its shot was gas: a warm hose or dosing body
   kGateTrouble,      ///< the gate was out of order, or its bin full, as it passed
   kPressureEjected,  ///< the pressure check took it out
+  kLowHead,          ///< less head than at the bath's refill mark as it was dosed
   kCount,
 };
 
@@ -83,7 +84,8 @@ inline constexpr auto kBefellNames = std::to_array<const char*>({"chatter",
                                                                  "stray_liquid",
                                                                  "vapour",
                                                                  "gate_trouble",
-                                                                 "pressure_ejected"});
+                                                                 "pressure_ejected",
+                                                                 "low_head"});
 static_assert(kBefellNames.size() == static_cast<std::size_t>(Befell::kCount));
 static_assert(static_cast<int>(Befell::kCount) < 63, "one bit each of a ledger column");
 

@@ -165,6 +165,7 @@ TEST_CASE("supply: an empty vessel lets the bath run dry, and then no shot gives
   CHECK(supply.books().in_vessel == 0.0);
   CHECK(supply.books().in_head == 0.0);
   CHECK(shot(supply, at).nozzle_kg == 0.0);
+  CHECK(shot(supply, at).low_head);
   supply.advance(at + 7200_s);
   CHECK(supply.body_k() > 250.0);  // nothing keeps it cold any more
 }
