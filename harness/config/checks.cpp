@@ -161,6 +161,7 @@ void check_stops(Reading& reading, const PlantSpec& plant) {
     if (stop.coast > stop.lasts) {
       reading.problem_at(coast, number(stop.coast.raw) + " is longer than the stop itself");
     }
+    if (stop.at == kNever) continue;
     if (stop.at < free_from) {
       reading.problem_at(
           at, number(stop.at.us) + " is before the stop above has ended, " + number(free_from.us));
@@ -201,6 +202,7 @@ void check_happens(Reading& reading, const PlantSpec& plant) {
                        number(plant.happens.chatter.edges) + " is not an even number");
   }
   check_heads_missing(reading, plant);
+  check_disturbances(reading, plant);
 }
 
 void check_expect(Reading& reading, const Scenario& scenario) {

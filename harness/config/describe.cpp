@@ -1,4 +1,7 @@
+#include <span>
+
 #include "firmware_sim/contract/parameter_table.hpp"
+#include "harness/config/disturbance_tables.hpp"
 #include "harness/config/load.hpp"
 #include "harness/config/number.hpp"
 #include "harness/config/supply_tables.hpp"
@@ -28,6 +31,11 @@ class Description {
 
   template <class Spec, std::size_t kCount>
   void rows(const std::string& prefix, const std::array<Row<Spec>, kCount>& table) {
+    for (const Row<Spec>& row : table) number(prefix, number_key(row));
+  }
+
+  template <class Spec>
+  void rows(const std::string& prefix, std::span<const Row<Spec>> table) {
     for (const Row<Spec>& row : table) number(prefix, number_key(row));
   }
 
@@ -100,6 +108,24 @@ void describe_supply_happenings(Description& description) {
   description.rows("happens.hose_leaks[].", kHoseLeakRows);
 }
 
+void describe_disturbances(Description& description) {
+  for (const SpellKey& key : kSpellKeys) {
+    description.plain("happens.", key.key);
+    description.rows(std::string("happens.") + key.key.key + "[].", key.rows);
+  }
+  for (const MishapKey& key : kMishapKeys) {
+    description.plain("happens.", {key.key, "a map", "none", key.doc});
+    description.rows(std::string("happens.") + key.key + '.', key.rows);
+  }
+  const PlainKey wrong{"wrong_container", "a map", "none",
+                       "another container of the same diameter, with the recipe of the right one"};
+  description.plain("happens.", wrong);
+  description.rows("happens.wrong_container.", kWrongContainerRows);
+  description.plain("happens.", kOperatorKey);
+  description.rows("happens.operator[].", kOperatorRows);
+  description.plain("happens.operator[].", kPressKey);
+}
+
 void describe_expect(Description& description) {
   description.rows("expect.container.", kContainerLimitRows);
   description.number("expect.container.", number_key(kHotPromptRow));
@@ -150,6 +176,7 @@ std::string describe_keys() {
   description.rows("happens.chatter.", kChatterRows);
   describe_supply_happenings(description);
   describe_troubles(description);
+  describe_disturbances(description);
   for (const ParameterRow& row : kParameterTable) description.parameter(row);
   describe_expect(description);
   return description.text();

@@ -114,6 +114,7 @@ void read_happens(Section& scenario, PlantSpec& plant) {
   read_chatter(*section, happens.chatter);
   read_supply_happenings(*section, plant.line.supply.has_value(), happens.supply);
   read_troubles(*section, plant.line, happens);
+  read_disturbances(*section, happens);
   section->close();
 }
 

@@ -16,6 +16,8 @@ void read_controls(Section& line, LineSpec& spec);
 /// The valve, the gate and the controller itself out of order.
 void read_troubles(Section& happens, const LineSpec& line, Happenings& into);
 void read_recipe(Section& scenario, RecipeValues& recipe);
+/// The keys of disturbance_tables.hpp.
+void read_disturbances(Section& happens, Happenings& spec);
 /// Needs plant.line.
 void read_happens(Section& scenario, PlantSpec& plant);
 /// Needs scenario.plant.container, for the default of the hot pressure.
@@ -25,5 +27,6 @@ void read_speed(Section& scenario, SpeedProfile& speed, bool logs);
 
 /// What single keys cannot show: whether they fit each other.
 void check_scenario(Reading& reading, const Scenario& scenario);
+void check_disturbances(Reading& reading, const PlantSpec& plant);
 
 }  // namespace rimebench

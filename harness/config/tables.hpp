@@ -126,6 +126,9 @@ inline constexpr auto kControlsRows = std::to_array<Row<ControlsSpec>>({
     {"line_pulse_pitch_um", &ControlsSpec::line_pulse_pitch_um, "um", 0, 1'000'000, 0, "belt travel per line pulse; 0: the line has no pulse"},
     {"line_stop_reaction_us", &ControlsSpec::line_stop_reaction_us, "us", 0, kMinuteUs, 0, "the line stops this long after losing the line permit; 0: not wired"},
     {"lid_sensor", &ControlsSpec::lid_sensor, "", 0, 1, 0, "the lid present signal is wired; locked transport only"},
+    {"filler_signal", &ControlsSpec::filler_signal, "", 0, 1, 0, "the filler running signal follows the filler; else it is on from power-up"},
+    {"seamer_signal", &ControlsSpec::seamer_signal, "", 0, 1, 0, "the seamer running signal follows the seamer; else it is on from power-up"},
+    {"downstream_signal", &ControlsSpec::downstream_signal, "", 0, 1, 0, "the downstream full signal is wired"},
 });
 
 inline constexpr auto kSpeedRows = std::to_array<Row<SpeedKnot>>({
@@ -134,10 +137,12 @@ inline constexpr auto kSpeedRows = std::to_array<Row<SpeedKnot>>({
 });
 
 inline constexpr auto kStopRows = std::to_array<Row<LineStop>>({
-    {"at_us", &LineStop::at, "us", 0, kWeekUs, kMustBeGiven, "the run permit falls"},
+    {"at_us", &LineStop::at, "us", 0, kWeekUs, kMayBeAbsent, "the run permit falls; or per_hour"},
     {"for_us", &LineStop::lasts, "us", 1, kWeekUs, kMustBeGiven, "until it returns"},
     {"coast_us", &LineStop::coast, "us", 0, kMinuteUs, kMustBeGiven, "a moving belt comes to rest within this"},
     {"ramp_us", &LineStop::ramp, "us", 0, kMinuteUs, kMustBeGiven, "from the permit's return to full speed"},
+    {"per_hour", &LineStop::per_hour, "1/h", 0, 3'600, 0, "so many an hour, at random moments; or at_us"},
+    {"for_us_max", &LineStop::lasts_max, "us", 0, kWeekUs, 0, "at random moments: each lasts between for_us and this; 0: all last for_us"},
 });
 
 inline constexpr auto kChatterRows = std::to_array<Row<SensorChatter>>({
@@ -148,6 +153,7 @@ inline constexpr auto kChatterRows = std::to_array<Row<SensorChatter>>({
 
 inline constexpr auto kHappensRows = std::to_array<Row<Happenings>>({
     {"missing_share_ppm", &Happenings::missing_share_ppm, "ppm", 0, 1'000'000, 0, "containers that the filler does not release, at random"},
+    {"sensor_drift_um_per_h", &Happenings::sensor_drift_um_per_h, "um/h", -1'000'000, 1'000'000, 0, "the container sensor moves along the travel, from the start on"},
 });
 
 inline constexpr auto kSuiteRows = std::to_array<Row<Scenario>>({
@@ -202,7 +208,7 @@ inline constexpr PlainKey kLineTransportKey{"transport", "locked, queued", nullp
 inline constexpr PlainKey kFillerKindKey{"kind", "rotary, inline", nullptr, "one stream, or heads released together"};
 inline constexpr PlainKey kSpeedKey{"speed", "a list of {at_us, containers_per_min}, or {log: file.csv}", nullptr, "line speed over time"};
 inline constexpr PlainKey kSpeedLogKey{"log", "a CSV file: time_s,speed_per_min", nullptr, "a recorded speed, in place of the list; the path is relative to the file it is named in"};
-inline constexpr PlainKey kStopsKey{"stops", "a list of {at_us, for_us, coast_us, ramp_us}", "none", "line stops, in time order, inside feed_us, not overlapping"};
+inline constexpr PlainKey kStopsKey{"stops", "a list of {at_us, for_us, coast_us, ramp_us} or {per_hour, for_us, for_us_max, coast_us, ramp_us}", "none", "line stops: those at a moment in time order, inside feed_us, not overlapping"};
 inline constexpr PlainKey kHeadsMissingKey{"heads_missing", "a rising list of heads, 1 is nearest the seamer", "none", "inline heads that release nothing"};
 inline constexpr PlainKey kMustReachKey{"must_reach", "a list of counters of the controller", "none", "counters that must have counted, else the run fails"};
 inline constexpr PlainKey kFaultsMustKey{"faults_must", "a list of names of faults", "none", "alarms that must have been raised, else the run fails"};

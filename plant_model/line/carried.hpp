@@ -10,6 +10,7 @@
 
 #include "firmware_sim/units/quantity.hpp"
 #include "plant_model/kernel/ring.hpp"
+#include "plant_model/spec/befell.hpp"
 #include "plant_model/spec/ledger.hpp"
 
 namespace rimebench {
@@ -29,6 +30,8 @@ struct Carried {
   Length slip;              ///< of all ended holds
   Length outfeed_offset;    ///< queued line: the same behind the seamer
   bool taken{false};        ///< queued line: the seamer has it
+  Length half_body;         ///< half of what the sensor sees of it
+  Instant discharge{};      ///< queued line: due at the discharge sensor
   Instant lid{kNever};
   Instant seam{kNever};
   Instant gate{kNever};
@@ -41,6 +44,16 @@ struct Carried {
   std::int64_t last_shot{};  ///< that met it
   std::vector<Hold> holds;   ///< queued line: one for each place it stood at
 };
+
+inline bool has_befallen(const Carried& container, Befell what) {
+  return has_befallen(container.row.befell, what);
+}
+
+/// Somebody takes it away before the discharge sensor; it passes no station from there on.
+inline bool is_taken_away(const Carried& container) {
+  return has_befallen(container, Befell::kTakenBeforeSeam) ||
+         has_befallen(container, Befell::kTakenBehindSeam);
+}
 
 /// Containers by their number, 1 for the first; each stays until the downstream half retires it.
 class Conveyed {

@@ -49,8 +49,9 @@ Downstream::Downstream(const PlantSpec& spec, Conveyed& conveyed, Upstream& upst
     : Bound{{spec, conveyed, upstream}},
       packaging_(spec),
       supply_wires_(spec),
-      to_rim_(fall(spec.line.nozzle, spec.line.nozzle.height_um)),
-      to_drink_(fall(spec.line.nozzle, spec.line.nozzle.height_um + spec.product.rim_to_drink_um)),
+      fall_(fall_to(spec.line.nozzle, 0, spec.product.rim_to_drink_um)),
+      wrong_fall_(fall_to(spec.line.nozzle, spec.happens.wrong_container.shorter_um,
+                          spec.happens.wrong_container.rim_to_drink_um)),
       piece_max_(piece_max(spec)),
       landed_share_(landed_share_of(spec.line.losses)),
       valve_(spec),
@@ -61,6 +62,16 @@ Downstream::Downstream(const PlantSpec& spec, Conveyed& conveyed, Upstream& upst
   lanes_.set(kMeasure, supply_wires_.next());
   lanes_.set(kGateMoves, gate_.next());
   set_valve_lanes();
+}
+
+Downstream::Fall Downstream::fall_to(const NozzleSpec& nozzle, std::int64_t shorter_um,
+                                     std::int64_t rim_to_drink_um) {
+  const std::int64_t rim_um = nozzle.height_um + shorter_um;
+  return {fall(nozzle, rim_um), fall(nozzle, rim_um + rim_to_drink_um)};
+}
+
+const Downstream::Fall& Downstream::fall_into(const Carried& container) const {
+  return has_befallen(container, Befell::kWrongContainer) ? wrong_fall_ : fall_;
 }
 
 Duration Downstream::lookahead() const { return std::min(valve_.lookahead(), gate_.lookahead()); }
@@ -200,17 +211,18 @@ void Downstream::end_piece(Instant at) {
     if (passed.low_head) piece.befell |= befell_bit(Befell::kLowHead);
   }
   lanes_.clear(kPieceEnds);
-  lanes_.set(kLands, in_flight_.front().closed + to_drink_);
+  lanes_.set(kLands, in_flight_.front().closed + fall_.to_drink);
 }
 
 void Downstream::land(Instant at) {
   const Piece piece = in_flight_.pop_front();
   const bool more = !in_flight_.empty() && in_flight_.front().closed != kNever;
-  lanes_.set(kLands, more ? in_flight_.front().closed + to_drink_ : kNever);
+  lanes_.set(kLands, more ? in_flight_.front().closed + fall_.to_drink : kNever);
   const Length reach{spec_.container.body_um};
   landing_candidate_ = std::max(landing_candidate_, conveyed_.first());
+  if (spec_.happens.turns_back()) landing_candidate_ = conveyed_.first();
   while (conveyed_.has(landing_candidate_) &&
-         past_nozzle(conveyed_[landing_candidate_], piece.opened + to_rim_) > reach) {
+         past_nozzle(conveyed_[landing_candidate_], piece.opened + fall_.to_rim) > reach) {
     ++landing_candidate_;
   }
   std::int64_t landed_in = -piece.shot;
@@ -225,8 +237,9 @@ void Downstream::land(Instant at) {
 /// counts for the container that the middle of the piece meets; only one can.
 bool Downstream::land_in(Carried& container, const Piece& piece) {
   const Duration half = halved_floor(piece.closed - piece.opened);
-  const Instant middle = piece.opened + half + to_drink_;
-  const bool open = container.lid > piece.closed + to_drink_;
+  const Duration to_drink = fall_into(container).to_drink;
+  const Instant middle = piece.opened + half + to_drink;
+  const bool open = container.lid > piece.closed + to_drink;
   const double share = open ? captured(container, piece) : 0.0;
   const Length offset = past_nozzle(container, middle);
   const Length body_radius{spec_.container.body_um / 2};
@@ -254,15 +267,17 @@ Length Downstream::past_nozzle(const Carried& container, Instant at) const {
   return upstream_.centre_at(container, at) - Length{spec_.line.stations.nozzle_um};
 }
 
-/// Share of the piece that passes the rim and, where it lies further along by then, the surface
+/// Mishap of the piece that passes the rim and, where it lies further along by then, the surface
 /// too.
 double Downstream::captured(const Carried& container, const Piece& piece) const {
+  if (has_befallen(container, Befell::kFallen)) return 0.0;  // its opening faces another way
   const NozzleSpec& nozzle = spec_.line.nozzle;
   const Duration half = halved_floor(piece.closed - piece.opened);
-  const Length first = past_nozzle(container, piece.opened + to_rim_);
-  const Length last = past_nozzle(container, piece.closed + to_rim_);
-  const Length middle = past_nozzle(container, piece.opened + half + to_rim_);
-  const Length at_drink = past_nozzle(container, piece.opened + half + to_drink_);
+  const auto [to_rim, to_drink] = fall_into(container);
+  const Length first = past_nozzle(container, piece.opened + to_rim);
+  const Length last = past_nozzle(container, piece.closed + to_rim);
+  const Length middle = past_nozzle(container, piece.opened + half + to_rim);
+  const Length at_drink = past_nozzle(container, piece.opened + half + to_drink);
   const double radius = metres(spec_.container.opening_um) / 2.0;
   const double shift = -metres((at_drink - middle).raw);
   // Liquid further out than this meets neither edge: only what lies within is looked at.
@@ -278,25 +293,47 @@ double Downstream::captured(const Carried& container, const Piece& piece) const 
 }
 
 void Downstream::lay_lid(Instant at) {
-  Carried& container = conveyed_[next_of(kLid)++];
+  Carried& container = take_next(kLid);
   packaging_.lay_lid(container, at);
   witness(at, Channel::kLid, container.row.container);
   set_container_lane(kLid);
 }
 
 void Downstream::close(Instant at, RunSink& sink) {
-  Carried& container = conveyed_[next_of(kSeam)++];
+  Carried& container = take_next(kSeam);
   packaging_.seam(container, at);
   witness(at, Channel::kSeam, container.row.container);
   if (!has_gate()) {
     container.row.gate_us = at.us;
-    sink.on_row(container.row);
+    write_row(container, sink);
   }
   set_container_lane(kSeam);
 }
 
+/// The next container of a station. Those that somebody took away before it come no more.
+std::int64_t Downstream::first_left(Lane lane) const {
+  const auto gone = [&](const Carried& container) {
+    return lane == kGatePassed ? is_taken_away(container)
+                               : has_befallen(container, Befell::kTakenBeforeSeam);
+  };
+  std::int64_t number = next_[static_cast<std::size_t>(lane)];
+  while (conveyed_.has(number) && gone(conveyed_[number])) ++number;
+  return number;
+}
+
+Carried& Downstream::take_next(Lane lane) {
+  const std::int64_t number = first_left(lane);
+  next_of(lane) = number + 1;
+  return conveyed_[number];
+}
+
+/// Rows come in the order of release: what was taken away ahead of this one has its row before it.
+void Downstream::write_row(const Carried& container, RunSink& sink) {
+  for (; next_row_ <= container.row.container; ++next_row_) sink.on_row(conveyed_[next_row_].row);
+}
+
 void Downstream::pass_gate(Instant at, RunSink& sink) {
-  Carried& container = conveyed_[next_of(kGatePassed)++];
+  Carried& container = take_next(kGatePassed);
   LedgerRow& row = container.row;
   row.gate_us = at.us;
   const bool called = gate_.commanded();
@@ -311,28 +348,26 @@ void Downstream::pass_gate(Instant at, RunSink& sink) {
     }
   }
   witness(at, Channel::kGate, row.removed == 1 ? -row.container : row.container);
-  sink.on_row(row);
+  write_row(container, sink);
   set_container_lane(kGatePassed);
 }
 
 /// Forgets containers whose rows are written, once the upstream half is done with them too: it may
 /// be ahead or behind, as the grants are cut.
 void Downstream::retire() {
-  while (!conveyed_.empty() && conveyed_[conveyed_.first()].row.gate_us != 0 &&
+  while (!conveyed_.empty() && conveyed_.first() < next_row_ &&
          upstream_.has_left(conveyed_.first())) {
     conveyed_.retire_first();
   }
 }
 
 void Downstream::finish(RunSink& sink) {
-  for (std::int64_t n = conveyed_.first(); conveyed_.has(n); ++n) {
-    if (conveyed_[n].row.gate_us == 0) sink.on_row(conveyed_[n].row);
-  }
+  for (; conveyed_.has(next_row_); ++next_row_) sink.on_row(conveyed_[next_row_].row);
 }
 
 /// The upstream half knows the times of lids, seams and the gate before they are due here.
 void Downstream::set_container_lane(Lane lane) {
-  const std::int64_t number = next_of(lane);
+  const std::int64_t number = first_left(lane);
   Instant at = kNever;
   if (conveyed_.has(number)) {
     const Carried& container = conveyed_[number];

@@ -81,6 +81,12 @@ class Downstream : private Bound<DownstreamReferences> {
     std::int64_t lateral_um{};  ///< of the jet, beside the line of the container centres
   };
 
+  /// How long liquid falls from the nozzle.
+  struct Fall {
+    Duration to_rim;
+    Duration to_drink;
+  };
+
   void set_valve_lanes();
   void move_valve();
   void turn_valve(Instant at);
@@ -91,12 +97,18 @@ class Downstream : private Bound<DownstreamReferences> {
   void land(Instant at);
   bool land_in(Carried& container, const Piece& piece);
   double captured(const Carried& container, const Piece& piece) const;
+  static Fall fall_to(const NozzleSpec& nozzle, std::int64_t shorter_um,
+                      std::int64_t rim_to_drink_um);
+  const Fall& fall_into(const Carried& container) const;
   Length past_nozzle(const Carried& container, Instant at) const;
   void lay_lid(Instant at);
   void close(Instant at, RunSink& sink);
   void pass_gate(Instant at, RunSink& sink);
   void retire();
   void set_container_lane(Lane lane);
+  std::int64_t first_left(Lane lane) const;
+  Carried& take_next(Lane lane);
+  void write_row(const Carried& container, RunSink& sink);
   void witness(Instant at, Channel channel, std::int64_t value);
   std::int64_t& next_of(Lane lane) { return next_[static_cast<std::size_t>(lane)]; }
   bool has_gate() const { return spec_.line.stations.gate_um > 0; }
@@ -105,8 +117,8 @@ class Downstream : private Bound<DownstreamReferences> {
   Packaging packaging_;
   std::optional<Supply> supply_;
   SupplyWires supply_wires_;
-  Duration to_rim_;
-  Duration to_drink_;
+  Fall fall_;
+  Fall wrong_fall_;  ///< into a wrong container
   Duration piece_max_;
   double landed_share_;
   Lanes lanes_;
@@ -117,6 +129,7 @@ class Downstream : private Bound<DownstreamReferences> {
   Ring<Piece> in_flight_{4096};
   std::vector<SignalChange> witnesses_;
   std::int64_t landing_candidate_{1};
+  std::int64_t next_row_{1};  ///< of the ledger
 };
 
 }  // namespace rimebench

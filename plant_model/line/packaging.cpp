@@ -33,20 +33,34 @@ double least_wait_s(const PlantSpec& spec) {
 
 }  // namespace
 
+Packaging::Contents::Contents(const ContainerSpec& container_spec, const ProductSpec& product_spec,
+                              const PlantSpec& spec)
+    : container(container_spec),
+      product(product_spec),
+      model(container, product, spec.line),
+      at_judge(model.at(spec.limits.judge_c)),
+      at_hot(model.at(spec.limits.hot_c)),
+      at_check(model.at(spec.line.pressure_check ? spec.line.pressure_check->temperature_c
+                                                 : spec.limits.judge_c)) {}
+
 Packaging::Packaging(const PlantSpec& spec)
-    : spec_(spec),
-      model_(spec.container, spec.product, spec.line),
-      at_judge_(model_.at(spec.limits.judge_c)),
-      at_hot_(model_.at(spec.limits.hot_c)),
-      at_check_(model_.at(spec.line.pressure_check ? spec.line.pressure_check->temperature_c
-                                                   : spec.limits.judge_c)),
-      least_wait_s_(least_wait_s(spec)) {}
+    : spec_(spec), right_(spec.container, spec.product, spec), least_wait_s_(least_wait_s(spec)) {
+  const WrongContainer& wrong = spec.happens.wrong_container;
+  if (wrong.share_ppm == 0) return;
+  // The same body and wall, holding another volume and another fill.
+  ContainerSpec container = spec.container;
+  ProductSpec product = spec.product;
+  container.brimful_ml = wrong.brimful_ml;
+  product.fill_ml = wrong.fill_ml;
+  product.rim_to_drink_um = wrong.rim_to_drink_um;
+  wrong_.emplace(container, product, spec);
+}
 
 void Packaging::boil(Carried& container, BoilStage stage, Instant until) const {
   if (container.liquid_kg > 0.0) {
-    const double left =
-        model_.left_kg(container.liquid_kg, stage, seconds(until - container.liquid_at),
-                       container.boil_off_deviation);
+    const double left = contents_of(container).model.left_kg(container.liquid_kg, stage,
+                                                             seconds(until - container.liquid_at),
+                                                             container.boil_off_deviation);
     container.evaporated_kg += container.liquid_kg - left;
     container.liquid_kg = left;
   }
@@ -69,42 +83,47 @@ void Packaging::seam(Carried& container, Instant at) const {
   row.seam_us = at.us;
   row.wait_us = row.shots > 0 ? at.us - row.landing_us : 0;
   row.sealed_ug = rounded(container.liquid_kg * kUgPerKg);
-  const double drink_kg = model_.drink_kg(container.fill_deviation);
-  row.fill_ul = rounded(model_.fill_ml(drink_kg) * 1000.0);
+  const PackageModel& model = contents_of(container).model;
+  const double drink_kg = model.drink_kg(container.fill_deviation);
+  row.fill_ul = rounded(model.fill_ml(drink_kg) * 1000.0);
   const physics::HeadspaceGas gas = gas_in(container);
   row.oxygen_ppm = rounded(gas.air_fraction * physics::kOxygenInDryAir * 1e6);
-  fill_pressures(row, model_.seal(drink_kg, gas, container.liquid_kg));
+  fill_pressures(row, contents_of(container), model.seal(drink_kg, gas, container.liquid_kg));
   judge(container, gas);
 }
 
 physics::HeadspaceGas Packaging::gas_in(const Carried& container) const {
   const LedgerRow& row = container.row;
+  const PackageModel& model = contents_of(container).model;
   const double open_s = row.shots > 0 ? seconds(Duration{row.lid_us - row.landing_us}) : 0.0;
-  return model_.gas_at_seam(model_.drink_kg(container.fill_deviation), container.evaporated_kg,
-                            open_s, container.gas_deviation);
+  return model.gas_at_seam(model.drink_kg(container.fill_deviation), container.evaporated_kg,
+                           open_s, container.gas_deviation);
 }
 
 std::int64_t Packaging::felt_pa(const Carried& container, Instant at) const {
   constexpr std::int64_t kStepPa = 10;
+  const Contents& contents = contents_of(container);
+  const PackageModel& model = contents.model;
   const double left =
-      model_.left_kg(container.liquid_kg, BoilStage::kUnderLid, seconds(at - container.liquid_at),
-                     container.boil_off_deviation);
-  const auto sealed = model_.seal(model_.drink_kg(container.fill_deviation), gas_in(container),
-                                  container.liquid_kg - left);
+      model.left_kg(container.liquid_kg, BoilStage::kUnderLid, seconds(at - container.liquid_at),
+                    container.boil_off_deviation);
+  const auto sealed = model.seal(model.drink_kg(container.fill_deviation), gas_in(container),
+                                 container.liquid_kg - left);
   if (!sealed) return kLiquidFullPa;
-  return pascal(physics::prompt_gauge_Pa(*sealed, at_check_)) / kStepPa * kStepPa;
+  return pascal(physics::prompt_gauge_Pa(*sealed, contents.at_check)) / kStepPa * kStepPa;
 }
 
-void Packaging::fill_pressures(LedgerRow& row, const std::optional<physics::Sealed>& sealed) const {
+void Packaging::fill_pressures(LedgerRow& row, const Contents& contents,
+                               const std::optional<physics::Sealed>& sealed) {
   if (!sealed) {
     row.equilibrium_pa = row.prompt_pa = kLiquidFullPa;
     row.hot_equilibrium_pa = row.hot_prompt_pa = kLiquidFullPa;
     return;
   }
-  row.equilibrium_pa = pascal(physics::equilibrium_gauge_Pa(*sealed, at_judge_));
-  row.prompt_pa = pascal(physics::prompt_gauge_Pa(*sealed, at_judge_));
-  row.hot_equilibrium_pa = pascal(physics::equilibrium_gauge_Pa(*sealed, at_hot_));
-  row.hot_prompt_pa = pascal(physics::prompt_gauge_Pa(*sealed, at_hot_));
+  row.equilibrium_pa = pascal(physics::equilibrium_gauge_Pa(*sealed, contents.at_judge));
+  row.prompt_pa = pascal(physics::prompt_gauge_Pa(*sealed, contents.at_judge));
+  row.hot_equilibrium_pa = pascal(physics::equilibrium_gauge_Pa(*sealed, contents.at_hot));
+  row.hot_prompt_pa = pascal(physics::prompt_gauge_Pa(*sealed, contents.at_hot));
   row.tpo_ppb = rounded(physics::total_package_oxygen_ppb(*sealed));
 }
 
@@ -151,8 +170,10 @@ void Packaging::judge(Carried& container, const physics::HeadspaceGas& gas) cons
 
 bool Packaging::good_with_nominal_fill(const Carried& container,
                                        const physics::HeadspaceGas& gas) const {
+  const Contents& contents = contents_of(container);
   LedgerRow nominal;
-  fill_pressures(nominal, model_.seal(model_.drink_kg(0.0), gas, container.liquid_kg));
+  fill_pressures(nominal, contents,
+                 contents.model.seal(contents.model.drink_kg(0.0), gas, container.liquid_kg));
   return !pressure_bad(nominal);
 }
 

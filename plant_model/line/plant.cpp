@@ -29,11 +29,16 @@ Plant::Plant(const PlantSpec& spec)
       downstream_(spec, conveyed_, upstream_) {}
 
 Instant Plant::run_upstream(std::size_t inputs_max) {
-  if (halt_at_ != kNever) {
-    const Instant until = upstream_.run(halt_at_, inputs_max);
-    if (until < halt_at_) return until;
-    if (!upstream_.finished()) upstream_.halt(halt_at_);
-    halt_at_ = kNever;
+  while (!permit_changes_.empty()) {
+    const SignalChange change = permit_changes_.front();
+    const Instant until = upstream_.run(change.at, inputs_max);
+    if (until < change.at) return until;
+    if (change.value != 0) {
+      upstream_.resume(change.at);
+    } else if (!upstream_.finished()) {
+      upstream_.halt(change.at);
+    }
+    permit_changes_.pop_front();
   }
   const std::int64_t reaction = spec_.line.controls.line_stop_reaction_us;
   return upstream_.run(reaction > 0 ? reached_ + Duration{reaction} : kNever, inputs_max);
@@ -47,6 +52,19 @@ Instant Plant::chain_horizon(Instant until) const {
     if (opens) return downstream_.chain_horizon(input.at);
   }
   return kNever;
+}
+
+/// The line follows its permit a reaction time later; the first time it is given the line does not
+/// stand for want of it.
+void Plant::on_line_permit(const SignalChange& output) {
+  const std::int64_t reaction = spec_.line.controls.line_stop_reaction_us;
+  const bool given = output.value != 0;
+  const bool follows = given ? permit_was_lost_ && !line_permit_ : line_permit_;
+  line_permit_ = given;
+  if (!follows || reaction == 0 || permit_changes_.full()) return;
+  permit_was_lost_ = true;
+  permit_changes_.push_back({output.at + Duration{reaction}, output.channel, output.value});
+  if (given) end_ = kNever;
 }
 
 Ahead Plant::next(std::size_t inputs_max) {
@@ -81,11 +99,7 @@ void Plant::settle(Instant reached, std::span<const SignalChange> outputs, RunSi
     hear_chain(output.at, sink);
     downstream_.run(output.at, sink);
     downstream_.on_output(output);
-    if (output.channel != Channel::kLinePermit) continue;
-    const std::int64_t reaction = spec_.line.controls.line_stop_reaction_us;
-    if (line_permit_ && output.value == 0 && reaction > 0)
-      halt_at_ = output.at + Duration{reaction};
-    line_permit_ = output.value != 0;
+    if (output.channel == Channel::kLinePermit) on_line_permit(output);
   }
   hear_chain(reached, sink);
   downstream_.run(reached, sink);

@@ -53,6 +53,7 @@ class Plant : private Bound<PlantReferences> {
   Instant run_upstream(std::size_t inputs_max);
   Instant chain_horizon(Instant until) const;
   void hear_chain(Instant until, RunSink& sink);
+  void on_line_permit(const SignalChange& output);
   void record(Instant reached, std::span<const SignalChange> outputs, RunSink& sink);
 
   Conveyed conveyed_;
@@ -61,8 +62,10 @@ class Plant : private Bound<PlantReferences> {
   std::vector<SignalChange> chain_;  ///< changes of the safety chain in the grant being settled
   Instant reached_{};
   Instant end_{kNever};
-  Instant halt_at_{kNever};
+  /// Losses and returns of the line permit that the line has yet to follow.
+  Ring<SignalChange> permit_changes_{64};
   bool line_permit_{false};
+  bool permit_was_lost_{false};
 };
 
 }  // namespace rimebench

@@ -37,18 +37,30 @@ class SeamerQueue : private Bound<SeamerQueueReferences> {
 
   /// True while this container stands in the queue.
   bool stands(std::int64_t number) const {
-    return standing_ && number >= head_ && number < head_ + waiting_;
+    return standing_ && number >= head_ && number < tail_ &&
+           !has_befallen(conveyed_[number], Befell::kTakenBeforeSeam);
   }
+  /// The first that the seamer has not taken.
+  std::int64_t head() const { return head_; }
+
+  /// The seamer takes no container before `until`.
+  void hold(Instant until) { busy_until_ = later(busy_until_, until); }
+  /// Every step of the seamer takes this many times as long from now on.
+  void set_slowness(double times) { slowness_ = times; }
 
  private:
   Length taking_position() const { return Length{line_.stations.seam_um}; }
   void take(Instant at);
   void stand(std::int64_t number, Instant at, Length travel);
+  std::int64_t not_taken_away(std::int64_t number) const;
+  Duration slowed(std::int64_t us) const;
   void move_on(Instant at, Length travel);
 
   Length body_;
   std::int64_t head_{1};     ///< next container to be taken
-  std::int64_t waiting_{0};  ///< containers in the block, from head_ on
+  std::int64_t tail_{1};     ///< next to arrive: the block is what lies between
+  std::int64_t waiting_{0};  ///< containers in the block
+  double slowness_{1.0};
   bool standing_{false};
   Instant busy_until_{};
 };

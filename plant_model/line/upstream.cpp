@@ -27,7 +27,9 @@ Upstream::Upstream(const PlantSpec& spec, Conveyed& conveyed)
       drive_(spec),
       filler_(spec),
       queue_(spec.line, spec.container.body_um, conveyed),
-      next_pulse_{spec.line.controls.line_pulse_pitch_um} {
+      pulses_(spec),
+      sensor_(spec),
+      timeline_(std::make_shared<const std::vector<TimelineEvent>>(timeline(spec))) {
   next_.fill(1);
   lanes_.set(kScript, Instant{1'000});
   set_all(Instant{0});
@@ -51,17 +53,19 @@ void Upstream::handle(Lane lane, Instant at) {
   switch (lane) {
     case kSegmentEnd:
       drive_.next_segment();
-      follow_permit(at);
+      follow_drive(at);
       return set_all(at);
     case kScript:
       return run_script(at);
+    case kTimeline:
+      return run_timeline(at);
     case kRelease:
       return release(at);
     case kPulse:
-      pulse_level_ ^= 1;
-      inputs_.put({at, Channel::kLinePulse, pulse_level_});
-      next_pulse_ += Length{spec_.line.controls.line_pulse_pitch_um};
-      return set_lane(kPulse, at);
+      return pass_pulse(at, drive_.runs_back());
+    case kPulseAgain:
+      pulses_.come_again(at, inputs_);
+      return set_lane(kPulseAgain, at);
     case kQueueArrival:
       queue_.arrive(at, drive_.travel_at(at));
       return set_all(at);
@@ -78,6 +82,11 @@ void Upstream::handle(Lane lane, Instant at) {
     case kLaneCount:
       break;
   }
+  if (drive_.runs_back()) return go_back(lane, at);
+  handle_container(lane, at);
+}
+
+void Upstream::handle_container(Lane lane, Instant at) {
   Carried& container = conveyed_[next_of(lane)];
   ++next_of(lane);
   if (lane == kSensorOn) sensor_on(container, at);
@@ -96,8 +105,43 @@ void Upstream::handle(Lane lane, Instant at) {
   if (lane == kSensorOn) set_lane(kSensorOff, at);
 }
 
+/// A container that is turned back passes in front of the sensors once more; what has been done to
+/// it stays done.
+void Upstream::go_back(Lane lane, Instant at) {
+  const Carried& container = conveyed_[--next_of(lane)];
+  if (lane == kDischargeOn || lane == kDischargeOff) {
+    level(Channel::kDischargeSensor, at, lane == kDischargeOff);
+    set_lane(kDischargeOff, at);
+    return set_lane(kDischargeOn, at);
+  }
+  const bool seen = !has_befallen(container, Befell::kUnseen);
+  if (seen && lane == kSensorOff && before_sensor_++ == 0) {
+    sensor_.set(at + sensor_delay(container, true), true, inputs_);
+  }
+  if (seen && lane == kSensorOn && --before_sensor_ == 0) {
+    sensor_.set(at + sensor_delay(container, false), false, inputs_);
+  }
+  set_lane(kSensorOff, at);
+  set_lane(kSensorOn, at);
+}
+
+void Upstream::pass_pulse(Instant at, bool backwards) {
+  if (pulses_.pass(at, backwards, inputs_)) {
+    mark(Befell::kPulseFault, next_to_gate(), next_of(kSensorOn));
+    set_lane(kPulseAgain, at);
+  }
+  set_lane(kPulse, at);
+}
+
 void Upstream::level(Channel channel, Instant at, bool high) {
   inputs_.put({at, channel, high ? 1 : 0});
+}
+
+void Upstream::show(Channel channel, Instant at, bool high) {
+  bool& shown = shown_.at(number(channel) & 0xff);
+  if (shown == high) return;
+  shown = high;
+  level(channel, at, high);
 }
 
 void Upstream::run_script(Instant at) {
@@ -106,8 +150,9 @@ void Upstream::run_script(Instant at) {
       for (const Channel channel :
            {Channel::kSafetyChain, Channel::kSupplyReady, Channel::kFillerRunning,
             Channel::kSeamerRunning, Channel::kGateAir, Channel::kLinkAlive}) {
-        const bool measured = spec_.line.supply && spec_.line.supply->ready_um > 0;
-        if (channel != Channel::kSupplyReady || !measured) level(channel, at, true);
+        const bool measured = channel == Channel::kSupplyReady && spec_.line.supply &&
+                              spec_.line.supply->ready_um > 0;
+        if (!measured && !wired(channel)) show(channel, at, true);
       }
       break;
     case 1:
@@ -135,21 +180,25 @@ void Upstream::load_recipe(Instant at) {
   inputs_.put({at, Channel::kRecipeCommit, spec_.recipe.commit_value()});
 }
 
-void Upstream::follow_permit(Instant at) {
-  if (drive_.permit() == permit_shown_) return;
-  permit_shown_ = drive_.permit();
-  level(Channel::kRunPermit, at, permit_shown_);
-}
-
 void Upstream::halt(Instant at) {
   drive_.halt(at);
-  follow_permit(at);
+  follow_drive(at);
+  set_all(at);
+  finished_ = false;
+}
+
+void Upstream::resume(Instant at) {
+  drive_.resume(at);
+  last_event_ = later(last_event_, at);
   set_all(at);
   finished_ = false;
 }
 
 void Upstream::release(Instant at) {
-  if (at >= Instant{spec_.feed.raw}) return lanes_.clear(kRelease);
+  if (at >= Instant{spec_.feed.raw}) {
+    follow_drive(at);
+    return lanes_.clear(kRelease);
+  }
   const Length clear_way{spec_.container.body_um};
   const bool blocked =
       queued() && !conveyed_.empty() && centre_at(conveyed_[conveyed_.last()], at) < clear_way;
@@ -157,53 +206,72 @@ void Upstream::release(Instant at) {
     filler_.postpone(kPostpone);
     return set_lane(kRelease, at);
   }
-  filler_.release(conveyed_);
-  if (filler_.inline_heads()) {
-    level(Channel::kGroupStart, at, true);
-    level(Channel::kGroupStart, at + kSignalWidth, false);
-  }
+  const std::int64_t first = conveyed_.last() + 1;
+  filler_.release(conveyed_, at);
+  if (filler_.inline_heads()) announce_group(at, first);
   set_lane(kRelease, at);
   set_idle(at);
 }
 
-/// Touching containers show no gap: the level falls behind the last of them.
-void Upstream::sensor_on(Carried& container, Instant at) {
-  if (before_sensor_++ > 0) return;
+void Upstream::announce_group(Instant at, std::int64_t first) {
+  const Happenings& happens = spec_.happens;
+  const auto drawn = [&](MishapKind kind, Source source) {
+    return happens_to(spec_.seed, source, filler_.groups(), happens.of(kind).share_ppm);
+  };
+  if (drawn(MishapKind::kGroupSignalLost, Source::kGroupSignalLost)) {
+    return mark(Befell::kGroupSignalLost, first, conveyed_.last() + 1);
+  }
+  if (drawn(MishapKind::kGroupSignalLate, Source::kGroupSignalLate)) {
+    mark(Befell::kGroupSignalLate, first, conveyed_.last() + 1);
+    at = at + happens.of(MishapKind::kGroupSignalLate).after;
+  }
+  at = later(at, group_signal_ends_ + 1_us);
+  group_signal_ends_ = at + kSignalWidth;
+  level(Channel::kGroupStart, at, true);
+  level(Channel::kGroupStart, group_signal_ends_, false);
+}
+
+/// From the edge passing the sensor to the signal; item for item the same however often it passes.
+Duration Upstream::sensor_delay(const Carried& container, bool on) const {
   const SensorSpec& sensor = spec_.line.sensor;
   RandomStream chance(spec_.seed, static_cast<std::uint32_t>(Source::kSensor),
                       static_cast<std::uint64_t>(container.position));
+  if (!on) static_cast<void>(chance.word());
   const std::int64_t jitter = rounded(chance.normal() * static_cast<double>(sensor.jitter_sd_us));
-  const Duration delay{std::max<std::int64_t>(0, sensor.on_delay_us + jitter)};
-  const Instant edge = later(at + delay, last_sensor_change_ + 1_us);
-  container.row.sensor_us = edge.us;
-  level(Channel::kContainerSensor, edge, true);
-  last_sensor_change_ = edge;
-  chatter(container, edge);
+  return {std::max<std::int64_t>(0, (on ? sensor.on_delay_us : sensor.off_delay_us) + jitter)};
 }
 
-void Upstream::chatter(const Carried& container, Instant edge) {
+/// Touching containers show no gap: the level falls behind the last of them.
+void Upstream::sensor_on(Carried& container, Instant at) {
+  container.row.befell |= active_befell_;
+  if (has_befallen(container, Befell::kUnseen) || before_sensor_++ > 0) return;
+  const Instant edge = sensor_.set(at + sensor_delay(container, true), true, inputs_);
+  if (container.row.sensor_us != 0) return;  // it comes by a second time
+  container.row.sensor_us = edge.us;
+  chatter(container, edge);
+  if (!has_befallen(container, Befell::kShoulder)) return;
+  const Mishap& shoulder = spec_.happens.of(MishapKind::kShoulder);
+  sensor_.set(edge + shoulder.after, false, inputs_);
+  sensor_.set(edge + shoulder.after + shoulder.lasts, true, inputs_);
+}
+
+void Upstream::chatter(Carried& container, Instant edge) {
   const SensorChatter& chatter = spec_.happens.chatter;
-  if (chatter.share_ppm == 0) return;
-  RandomStream chance(spec_.seed, static_cast<std::uint32_t>(Source::kChatter),
-                      static_cast<std::uint64_t>(container.position));
-  if (!chance.happens(static_cast<std::uint32_t>(chatter.share_ppm))) return;
+  if (!happens_to(spec_.seed, Source::kChatter, container.position, chatter.share_ppm)) return;
+  container.row.befell |= befell_bit(Befell::kChatter);
   for (int i = 0; i < chatter.edges; ++i) {
     edge = edge + chatter.gap;
-    level(Channel::kContainerSensor, edge, i % 2 == 1);
+    sensor_.set(edge, i % 2 == 1, inputs_);
   }
-  last_sensor_change_ = edge;
 }
 
 void Upstream::sensor_off(const Carried& container, Instant at) {
-  if (--before_sensor_ > 0) return;
-  const SensorSpec& sensor = spec_.line.sensor;
-  RandomStream chance(spec_.seed, static_cast<std::uint32_t>(Source::kSensor),
-                      static_cast<std::uint64_t>(container.position));
-  static_cast<void>(chance.word());
-  const std::int64_t jitter = rounded(chance.normal() * static_cast<double>(sensor.jitter_sd_us));
-  const Duration delay{std::max<std::int64_t>(0, sensor.off_delay_us + jitter)};
-  last_sensor_change_ = later(at + delay, last_sensor_change_ + 1_us);
-  level(Channel::kContainerSensor, last_sensor_change_, false);
+  if (has_befallen(container, Befell::kUnseen) || --before_sensor_ > 0) return;
+  const Instant edge = sensor_.set(at + sensor_delay(container, false), false, inputs_);
+  if (!has_befallen(container, Befell::kSplashEcho)) return;
+  const Mishap& echo = spec_.happens.of(MishapKind::kSplashEcho);
+  sensor_.set(edge + echo.after, true, inputs_);
+  sensor_.set(edge + echo.after + echo.lasts, false, inputs_);
 }
 
 void Upstream::discharge(Lane lane, Instant at) {
@@ -218,154 +286,6 @@ void Upstream::discharge(Lane lane, Instant at) {
     set_lane(kGateReached, at);
   }
   set_lane(kDischargeOff, at);
-}
-
-void Upstream::set_all(Instant now) {
-  for (int lane = 0; lane < kLaneCount; ++lane) {
-    if (lane != kScript) set_lane(static_cast<Lane>(lane), now);
-  }
-}
-
-/// A new container concerns only stations that were waiting for one.
-void Upstream::set_idle(Instant now) {
-  for (int lane = 0; lane < kLaneCount; ++lane) {
-    if (lane != kScript && lanes_.at(lane) == kNever) set_lane(static_cast<Lane>(lane), now);
-  }
-}
-
-void Upstream::set_lane(Lane lane, Instant now) {
-  const Instant at = has_station(lane) ? time_of(lane, now) : kNever;
-  lanes_.set(lane, at);
-}
-
-bool Upstream::has_station(Lane lane) const {
-  const StationsSpec& stations = spec_.line.stations;
-  switch (lane) {
-    case kLid:
-    case kSeam:
-      return !queued();
-    case kDischargeOn:
-    case kDischargeOff:
-      return stations.discharge_um > 0;
-    case kGateReached:
-      return stations.gate_um > 0;
-    case kQueueArrival:
-    case kSeamerFree:
-      return queued();
-    case kPulse:
-      return spec_.line.controls.line_pulse_pitch_um > 0;
-    case kSegmentEnd:
-    case kScript:
-    case kRelease:
-    case kSensorOn:
-    case kSensorOff:
-    case kLaneCount:
-      return true;
-  }
-  return true;
-}
-
-Instant Upstream::time_of(Lane lane, Instant now) const {
-  switch (lane) {
-    case kSegmentEnd:
-      return drive_.segment().to;
-    case kRelease:
-      return now >= Instant{spec_.feed.raw} ? kNever : drive_.time_of(filler_.next_release(), now);
-    case kPulse:
-      return drive_.time_of(next_pulse_, now);
-    case kQueueArrival:
-      return queue_.arrival_due() ? drive_.time_of(queue_.arrival_travel(), now) : kNever;
-    case kSeamerFree:
-      return queue_.free_at() == kNever ? kNever : later(queue_.free_at(), now);
-    case kDischargeOn:
-      if (queued()) return time_of_discharge(now);
-      break;
-    case kScript:
-    case kSensorOn:
-    case kSensorOff:
-    case kLid:
-    case kSeam:
-    case kDischargeOff:
-    case kGateReached:
-    case kLaneCount:
-      break;
-  }
-  const std::int64_t number = next_of(lane);
-  if (!conveyed_.has(number)) return kNever;
-  if (lane == kSensorOff && number >= next_of(kSensorOn)) return kNever;
-  const bool behind_queue = queued() && (lane == kDischargeOff || lane == kGateReached);
-  if (behind_queue && number >= next_of(kDischargeOn)) return kNever;
-  if (!behind_queue && queue_.stands(number)) return kNever;
-  return drive_.time_of(mark(lane, conveyed_[number]), now);
-}
-
-/// While the outfeed stands with a container on it, the next one waits in the seamer.
-Instant Upstream::time_of_discharge(Instant now) const {
-  const std::int64_t number = next_of(kDischargeOn);
-  if (!conveyed_.has(number) || !conveyed_[number].taken) return kNever;
-  if (next_of(kDischargeOff) < number) return kNever;
-  const SeamerSpec& seamer = spec_.line.seamer;
-  const Instant taken_at = conveyed_[number].seam - Duration{seamer.seam_us};
-  const Instant due = later(taken_at + Duration{seamer.discharge_us}, now);
-  return later(due, last_discharge_change_ + 1_us);
-}
-
-/// Belt travel at which the container reaches the lane's station.
-Length Upstream::mark(Lane lane, const Carried& container) const {
-  const StationsSpec& stations = spec_.line.stations;
-  const Length half_body{spec_.container.body_um / 2};
-  const Length base = container.offset + container.slip;
-  const Length outfeed = queued() ? container.outfeed_offset : base;
-  switch (lane) {
-    case kSensorOn:
-      return base + Length{stations.sensor_um} - half_body;
-    case kSensorOff:
-      return base + Length{stations.sensor_um} + half_body;
-    case kLid:
-      return base + Length{stations.lid_um};
-    case kSeam:
-      return base + Length{stations.seam_um};
-    case kDischargeOn:
-      return outfeed + Length{stations.discharge_um} - half_body;
-    case kDischargeOff:
-      return outfeed + Length{stations.discharge_um} + half_body;
-    case kGateReached:
-      return outfeed + Length{stations.gate_um};
-    case kSegmentEnd:
-    case kScript:
-    case kRelease:
-    case kPulse:
-    case kQueueArrival:
-    case kSeamerFree:
-    case kLaneCount:
-      break;
-  }
-  DEMAND(false);
-  return base;
-}
-
-Length Upstream::centre_at(const Carried& container, Instant at) const {
-  const Length travel = drive_.travel_at(at);
-  Length slip{};
-  for (const Hold& hold : container.holds) {
-    if (at <= hold.from) break;
-    slip += (at < hold.to ? travel : hold.travel_to) - hold.travel_from;
-  }
-  return travel - container.offset - slip;
-}
-
-bool Upstream::has_left(std::int64_t number) const {
-  for (const Lane lane : {kSensorOff, kLid, kSeam, kDischargeOff, kGateReached}) {
-    if (has_station(lane) && next_of(lane) <= number) return false;
-  }
-  return true;
-}
-
-bool Upstream::run_empty(Instant now) const {
-  if (now < Instant{spec_.feed.raw}) return false;
-  const bool gate = spec_.line.stations.gate_um > 0;
-  const Lane last_station = gate ? kGateReached : queued() ? kDischargeOff : kSeam;
-  return next_of(last_station) > conveyed_.last();
 }
 
 }  // namespace rimebench

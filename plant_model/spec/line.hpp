@@ -105,6 +105,11 @@ struct ControlsSpec {
   std::int64_t line_stop_reaction_us{};  ///< the line stops this long after losing the line permit;
                                          ///< 0: not wired
   bool lid_sensor{};                     ///< the lid present signal is wired (locked transport)
+  /// Wired to what the machines do; else filler and seamer count as running from power-up on, and
+  /// there is always room behind the seamer.
+  bool filler_signal{};
+  bool seamer_signal{};
+  bool downstream_signal{};
 };
 
 /// The hardware between the controller's valve output and the valve's coil, which works without

@@ -25,11 +25,11 @@ struct PlantSpec {
   RecipeValues recipe;
 };
 
-/// The belt's greatest speed in the whole profile.
+/// The belt's greatest speed in the whole profile, with what happens to it.
 inline double fastest_um_per_s(const PlantSpec& spec) {
   double per_min = 0.0;
   for (const SpeedKnot& knot : spec.speed) per_min = std::max(per_min, knot.containers_per_min);
-  return per_min * travel_per_container_um(spec.line.filler) / 60.0;
+  return per_min * fastest_factor(spec.happens) * travel_per_container_um(spec.line.filler) / 60.0;
 }
 
 }  // namespace rimebench

@@ -24,7 +24,7 @@ PlantSpec four_heads() {
 std::vector<std::int64_t> positions(const PlantSpec& spec, int releases) {
   Conveyed conveyed(1 << 17);
   Filler filler(spec);
-  for (int i = 0; i < releases; ++i) filler.release(conveyed);
+  for (int i = 0; i < releases; ++i) filler.release(conveyed, Instant{0});
   std::vector<std::int64_t> found;
   for (std::int64_t n = 1; n <= conveyed.last(); ++n) found.push_back(conveyed[n].position);
   return found;
@@ -38,7 +38,7 @@ TEST_CASE("filler: a rotary filler lets one container go each pitch") {
   Filler filler(spec);
   for (std::int64_t n = 1; n <= 10; ++n) {
     CHECK(filler.next_release() == Length{n * 100'000});
-    filler.release(conveyed);
+    filler.release(conveyed, Instant{0});
     CHECK(conveyed.last() == n);
     CHECK(conveyed[n].offset == Length{n * 100'000});
     CHECK(conveyed[n].row.group == 0);
@@ -54,7 +54,7 @@ TEST_CASE("filler: pitch errors have the given deviation and never exceed three 
   double squares = 0.0;
   constexpr std::int64_t kContainers = 10'000;
   for (std::int64_t n = 1; n <= kContainers; ++n) {
-    filler.release(conveyed);
+    filler.release(conveyed, Instant{0});
     const auto error = static_cast<double>(conveyed[n].offset.raw - n * 100'000);
     CHECK(std::abs(error) <= 3'000.0);
     squares += error * error;
@@ -77,7 +77,7 @@ TEST_CASE("filler: a missing container leaves its place empty, the next comes on
   spec.happens.missing_share_ppm = 500'000;
   Conveyed conveyed(256);
   Filler filler(spec);
-  for (int i = 0; i < 100; ++i) filler.release(conveyed);
+  for (int i = 0; i < 100; ++i) filler.release(conveyed, Instant{0});
   CHECK(conveyed.last() < 100);
   for (std::int64_t n = 1; n <= conveyed.last(); ++n) {
     CHECK(conveyed[n].offset == Length{(conveyed[n].position + 1) * 100'000});
@@ -91,8 +91,8 @@ TEST_CASE("filler: four heads let four go at once, the first nearest the seamer"
   Filler filler(spec);
   CHECK(filler.release_max() == 4);
   CHECK(filler.next_release() == 1'500_mm);
-  filler.release(conveyed);
-  filler.release(conveyed);
+  filler.release(conveyed, Instant{0});
+  filler.release(conveyed, Instant{0});
   REQUIRE(conveyed.last() == 8);
   for (std::int64_t n = 1; n <= 8; ++n) {
     const std::int64_t group = (n + 3) / 4;
@@ -109,7 +109,7 @@ TEST_CASE("filler: a place counts the containers ahead, not the heads") {
   spec.happens.heads_missing = {1, 3};
   Conveyed conveyed(16);
   Filler filler(spec);
-  filler.release(conveyed);
+  filler.release(conveyed, Instant{0});
   REQUIRE(conveyed.last() == 2);
   CHECK(conveyed[1].row.head == 2);
   CHECK(conveyed[1].row.place == 1);
