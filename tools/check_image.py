@@ -13,7 +13,9 @@ from pathlib import Path
 from arm_images import PREFIX, REPOSITORY, Broken, Missing, build, output
 from stack_bound import Bound
 
-IMAGES = ("node_semihosting", "node_uart")
+IMAGES = ("node_semihosting", "node_uart", "node_paced")
+# They share one priority, so one at a time is stacked on the program.
+INTERRUPTS = ("uart_handler", "systick_handler", "timer_handler", "watchdog_handler")
 # Bytes. The boards have 256 K and 64 K; these leave room for what the core is still to learn.
 FLASH_MAX, RAM_MAX, STACK_MARGIN = 32 * 1024, 40 * 1024, 512
 # An exception stacks eight words, and one more to align.
@@ -72,9 +74,13 @@ def stack_findings(elf, folder):
     code = output(PREFIX + "objdump", "-d", "--no-show-raw-insn", elf)
     bound = Bound(files, code, readable)
     total = 0
+    handlers = max((bound.deepest(root) + (root,) for root in INTERRUPTS))
     # An interrupt may come at the worst moment of the program, a fault at the worst of that.
-    for root in ("reset_handler", "uart_handler", "fault_handler"):
-        size, chain = bound.deepest(root)
+    for size, chain, root in (
+        (*bound.deepest("reset_handler"), "reset_handler"),
+        handlers,
+        (*bound.deepest("fault_handler"), "fault_handler"),
+    ):
         total += size + (EXCEPTION_FRAME if total else 0)
         print(f"  stack of {root}: {size}: " + " > ".join(readable(chain)))
     top = next(address for address, _, name in symbols(elf) if name == "stack_top")

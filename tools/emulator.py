@@ -28,10 +28,10 @@ def semihosting(image, *more):
     return " ".join([EMULATOR, "-M", "mps2-an385", *BARE, *console, *more, "-kernel", image])
 
 
-def uart(image):
+def uart(image, *more):
     """The same on an emulated LM3S6965 board, whose UART0 is the inherited socket."""
     serial = ("-chardev", "socket,id=bench,fd=0", "-serial", "chardev:bench")
-    return " ".join([EMULATOR, "-M", "lm3s6965evb", *BARE, *serial, "-kernel", image])
+    return " ".join([EMULATOR, "-M", "lm3s6965evb", *BARE, *serial, *more, "-kernel", image])
 
 
 class Images:
@@ -46,17 +46,20 @@ class Images:
         folder = self.rimebench.parent / "cortex_m"
         build(folder)
         # In the words of sh.
-        self.semihosting, self.uart, self.panics = (
-            shlex.quote(f"{folder}/node_{name}.elf") for name in ("semihosting", "uart", "panic")
+        self.semihosting, self.uart, self.panics, self.paced = (
+            shlex.quote(f"{folder}/node_{name}.elf")
+            for name in ("semihosting", "uart", "panic", "paced")
         )
+        # Open the valve and hang; the second masks its interrupts too.
+        self.hangs = [shlex.quote(f"{folder}/node_hangs_{defect}.elf") for defect in (1, 2)]
         self.plugin = folder / "libcount_instructions.so"
         compiler = ("cc", "-std=gnu11", "-O2", "-Wall", "-Wextra", "-Werror", "-shared", "-fPIC")
         output(*compiler, "-o", self.plugin, REPOSITORY / "tools/count_instructions.c")
         self.functions = output(PREFIX + "nm", "-C", folder / "node_semihosting.elf").splitlines()
 
-    def run(self, scenario, command=None):
+    def run(self, scenario, command=None, *more):
         """The verdict as JSON text, and what was said on standard error."""
-        words = [self.rimebench, "run", scenario, "--json", "-"]
+        words = [self.rimebench, "run", scenario, "--json", "-", *more]
         if command is not None:
             words += ["--node", "exec:" + command]
         done = subprocess.run(words, capture_output=True, text=True, timeout=PATIENCE_S)

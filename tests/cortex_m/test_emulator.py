@@ -1,19 +1,23 @@
 """The bare-metal images, run in an emulator, are the same controller as the one in process."""
 
+import contextlib
 import json
 import shlex
 import signal
+import socket
 import subprocess
 import sys
 import tempfile
 import unittest
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).resolve().parent.parent.parent / "tools"))
+TOOLS = Path(__file__).resolve().parent.parent.parent / "tools"
+sys.path[:0] = [str(TOOLS), str(TOOLS / "example_node")]
 
 import instruction_budget
+import wire
 from arm_images import Missing
-from emulator import Images, semihosting, uart
+from emulator import PATIENCE_S, Images, semihosting, uart
 
 images = None
 # Each byte costs on the emulated UART, so only short runs: a steady line, one with stops, a group.
@@ -22,6 +26,50 @@ OVER_UART = ("rotary_steady", "stop_restart", "inline_by_head_number", "missing_
 
 def scenario(name):
     return instruction_budget.SCENARIOS / f"{name}.yaml"
+# What a machine under load can spoil in a paced run, and nothing else may.
+LATE = ("the bench or the link was late", "no answer for 1000 ms")
+TIMED_RULES = {"silence", "kept"}
+MOMENT = """from: {}
+feed_us: 1000000
+expect:
+  container: {{equilibrium_kpa_min: -101, landing_offset_um_max: 1000000}}
+  escapes_max: 1000
+"""
+NO_SESSION = 4  # the reason of a refusal
+
+
+@contextlib.contextmanager
+def powered(image):
+    """An emulated board, and the other end of its UART. Standard error is the emulator's."""
+    bench, board = socket.socketpair()
+    command = shlex.split(uart(image, "-semihosting-config", "enable=on,target=native"))
+    with board, bench, subprocess.Popen(command, stdin=board, stderr=subprocess.PIPE) as emulator:
+        bench.settimeout(PATIENCE_S)
+        try:
+            yield bench, emulator
+        finally:
+            emulator.terminate()
+
+
+def payloads(bench):
+    """Of every frame that comes."""
+    waiting = b""
+    while received := bench.recv(4096):
+        *frames, waiting = (waiting + received).split(b"\0")
+        yield from (wire.payload_of(blocks) for blocks in frames if blocks)
+
+
+def hung(bench):
+    """Says hello to a node that hangs with its first output, which the safety chain brings."""
+    bench.sendall(wire.frame(bytes((1, 1, 7))))
+    said = payloads(bench)
+    next(payload for payload in said if payload[0] == 2)
+    bench.sendall(inputs(1, wire.change_bytes(0, (1, 0x0006, 1))))
+    return said
+
+
+def inputs(number, changes=b""):
+    return wire.frame(bytes((7, number)) + changes)
 
 
 class Emulated(unittest.TestCase):
@@ -53,6 +101,45 @@ class Emulated(unittest.TestCase):
         self.assertEqual(json.loads(text)["verdict"], "inconclusive")
         self.assertIn("internal check failed at node.cpp:", said)
         self.assertIn("valve pin closed", said)
+
+    def test_a_paced_run_over_the_uart_ends_and_is_late_at_worst(self):
+        with tempfile.TemporaryDirectory() as scratch:
+            moment = Path(scratch) / "moment.yaml"
+            moment.write_text(MOMENT.format(scenario("rotary_steady")))
+            text, said = images.run(moment, uart(images.paced), "--paced")
+        verdict = json.loads(text)
+        if verdict["verdict"] != "pass":
+            self.assertTrue(any(why in verdict["reason"] for why in LATE), text)
+        else:
+            self.assertGreater(verdict["shots"], 0)
+        self.assertIn("node, outputs at its pins", said)
+        print(said)
+
+    def test_the_paced_image_keeps_the_rules_of_a_paced_node(self):
+        command = [images.rimebench, "node-check", "--paced", "--node", "exec:" + uart(images.paced)]
+        done = subprocess.run(command, capture_output=True, text=True, timeout=PATIENCE_S)
+        broken = {line.split()[1] for line in done.stdout.splitlines() if "FAIL  " in line}
+        self.assertLessEqual(broken, TIMED_RULES, done.stdout)
+        self.assertIn(" 0 not looked at", done.stdout)
+
+    def test_a_node_that_hangs_is_interrupted_by_the_watchdog_which_closes_the_valve(self):
+        with powered(images.hangs[0]) as (bench, emulator):
+            next(payload for payload in hung(bench) if payload[0] == 5)  # goodbye
+            emulator.terminate()
+            said = emulator.stderr.read().decode()
+        self.assertIn("internal check failed at watchdog:0, valve pin closed", said)
+
+    def test_a_node_that_hangs_with_interrupts_masked_is_reset(self):
+        with powered(images.hangs[1]) as (bench, _):
+            said = hung(bench)
+            bench.settimeout(0.1)
+            while True:  # what is sent before the reset is lost with it
+                bench.sendall(inputs(2))
+                with contextlib.suppress(TimeoutError):
+                    refused = next(payload for payload in said if payload[0] == 6)
+                    break
+                said = payloads(bench)
+        self.assertEqual(refused[-1], NO_SESSION)
 
     def test_no_emulator_outlives_a_bench_that_is_killed(self):
         # The shell says that it is there, then becomes the emulator. Standard error is shared, so

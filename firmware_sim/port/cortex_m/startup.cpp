@@ -19,7 +19,15 @@ extern std::uint32_t bss_end;
 [[noreturn]] void reset_handler();
 [[noreturn]] void fault_handler();
 void uart_handler();
+// A board without a clock has none of these.
+[[gnu::weak]] void systick_handler();
+[[gnu::weak]] void watchdog_handler();
+[[gnu::weak]] void timer_handler();
 }
+
+void systick_handler() { fault_handler(); }
+void watchdog_handler() { fault_handler(); }
+void timer_handler() { fault_handler(); }
 
 void fault_handler() { rimebench::panic("fault", 0); }
 
@@ -34,18 +42,21 @@ namespace {
 
 using Handler = void (*)();
 
-/// The first 16 words of a Cortex-M3, then the interrupts up to UART0's, number 5 on an LM3S6965.
+/// The first 16 words of a Cortex-M3, then the interrupts as an LM3S6965 numbers them: UART0 is 5,
+/// the watchdog 18, timer 0 is 19.
 struct VectorTable {
   std::uint32_t* stack;
   std::array<Handler, 15> exceptions;
-  std::array<Handler, 6> interrupts;
+  std::array<Handler, 20> interrupts;
 };
 
 constexpr Handler kFault = fault_handler;
 [[gnu::section(".vectors"), gnu::used]] const VectorTable vectors{
     &stack_top,
     {reset_handler, kFault, kFault, kFault, kFault, kFault, kFault, kFault, kFault, kFault, kFault,
-     kFault, kFault, kFault, kFault},
-    {kFault, kFault, kFault, kFault, kFault, uart_handler}};
+     kFault, kFault, kFault, systick_handler},
+    {kFault, kFault, kFault, kFault, kFault,           uart_handler, kFault,
+     kFault, kFault, kFault, kFault, kFault,           kFault,       kFault,
+     kFault, kFault, kFault, kFault, watchdog_handler, timer_handler}};
 
 }  // namespace

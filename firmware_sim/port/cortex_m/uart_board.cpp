@@ -1,12 +1,16 @@
 /// An LM3S6965 evaluation board, emulated; the bench stands behind UART0, a PL011 ("PrimeCell UART
-/// Technical Reference Manual", Arm DDI 0183). Both directions run by interrupt. The clock is left
-/// as reset leaves it: on a real board one is set up first, and the divisors follow from it.
+/// Technical Reference Manual", Arm DDI 0183). Both directions run by interrupt. The clock is 12.5
+/// MHz: the crystal of 8 MHz through the PLL's 200 MHz, divided by 16.
 
 #include <array>
 
 #include "firmware_sim/port/cortex_m/board.hpp"
 #include "firmware_sim/port/cortex_m/byte_ring.hpp"
 #include "firmware_sim/port/cortex_m/machine.hpp"
+#include "firmware_sim/port/cortex_m/uart_board.hpp"
+#ifdef RIMEBENCH_SAY_BY_SEMIHOSTING
+#include "firmware_sim/port/cortex_m/semihosting.hpp"
+#endif
 
 extern "C" void uart_handler();
 
@@ -14,7 +18,16 @@ namespace rimebench {
 
 namespace {
 
-// System control: clocks of UART0 and of GPIO port F.
+// System control: the PLL, run from the crystal instead of the internal oscillator.
+constexpr std::uint32_t kRunClock = 0x400fe060;
+constexpr std::uint32_t kRawInterrupts = 0x400fe050;
+constexpr std::uint32_t kPllLocked = 1U << 6;
+constexpr std::uint32_t kPllOff = 1U << 13;
+constexpr std::uint32_t kPllBypassed = 1U << 11;
+constexpr std::uint32_t kDividedBy16 = 0xfU << 23 | 1U << 22;
+constexpr std::uint32_t kCrystal8Mhz = 0xeU << 6;
+
+// Clocks of UART0 and of GPIO port F.
 constexpr std::uint32_t kClockGate1 = 0x400fe104;
 constexpr std::uint32_t kClockGate2 = 0x400fe108;
 constexpr std::uint32_t kUart0Clock = 1U << 0;
@@ -52,6 +65,14 @@ ByteRing<2048> incoming;
 ByteRing<2048> outgoing;
 std::array<std::uint8_t, 256> received;
 
+void open_system_clock() {
+  at_address(kRunClock) = kDividedBy16 | kCrystal8Mhz | kPllOff | kPllBypassed;
+  at_address(kRunClock) = kDividedBy16 | kCrystal8Mhz | kPllBypassed;
+  while ((at_address(kRawInterrupts) & kPllLocked) == 0) {
+  }
+  at_address(kRunClock) = kDividedBy16 | kCrystal8Mhz;
+}
+
 /// What does not fit is dropped: the frame then arrives damaged and is refused.
 void take_from_uart() {
   while ((at_address(kFlags) & kReceiveEmpty) == 0) {
@@ -71,6 +92,7 @@ void give_to_uart() {
 }  // namespace
 
 void open_board() {
+  open_system_clock();
   at_address(kClockGate1) = at_address(kClockGate1) | kUart0Clock;
   at_address(kClockGate2) = at_address(kClockGate2) | kPortFClock;
   at_address(kPortFDirection) = 1;
@@ -78,8 +100,8 @@ void open_board() {
   drive_valve(false);
 
   at_address(kControl) = 0;
-  at_address(kBaudInteger) = 6;  // 115200 baud from 12 MHz
-  at_address(kBaudFraction) = 33;
+  at_address(kBaudInteger) = 6;  // 115200 baud from 12.5 MHz
+  at_address(kBaudFraction) = 50;
   at_address(kLineControl) = kEightBitsFifo;
   at_address(kFifoLevels) = 0;
   at_address(kInterruptMask) = kReceiveInterrupt | kTransmitInterrupt | kReceiveTimeout;
@@ -87,18 +109,24 @@ void open_board() {
   at_address(kInterruptEnable0) = kUart0Interrupt;
 }
 
+bool bytes_waiting() { return !incoming.empty(); }
+
+std::span<const std::uint8_t> take_bytes() {
+  std::size_t count = 0;
+  while (count < received.size() && !incoming.empty()) received[count++] = incoming.take();
+  return {received.data(), count};
+}
+
 std::span<const std::uint8_t> receive() {
   // An interrupt that comes while masked still ends the wait: no byte can slip in between.
   mask_interrupts();
-  while (incoming.empty()) {
+  while (!bytes_waiting()) {
     wait_for_interrupt();
     unmask_interrupts();
     mask_interrupts();
   }
   unmask_interrupts();
-  std::size_t count = 0;
-  while (count < received.size() && !incoming.empty()) received[count++] = incoming.take();
-  return {received.data(), count};
+  return take_bytes();
 }
 
 void send(std::span<const std::uint8_t> bytes) {
@@ -118,7 +146,11 @@ bool valve_driven() { return at_address(kValvePin) != 0; }
 
 void session_ended() {}  // the next bench may say hello
 
+#ifdef RIMEBENCH_SAY_BY_SEMIHOSTING
+void say(const char* text) { host_say(text); }
+#else
 void say(const char*) {}  // the one UART belongs to the link
+#endif
 
 void stop_failed(std::span<const std::uint8_t> last_words) {
   mask_interrupts();
