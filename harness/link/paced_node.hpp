@@ -33,6 +33,8 @@ class PacedWire {
   /// `until`. A damaged frame is a StreamError.
   virtual std::optional<std::span<const std::uint8_t>> receive(Instant until) = 0;
   virtual const std::string& name() const = 0;
+  /// As of ByteStream.
+  virtual bool starts_empty() const { return true; }
 };
 
 /// Inputs that the node has taken, and the four stamps of that exchange.
@@ -83,8 +85,6 @@ class PacedNode {
   void greet();
   PacedTaken take(const TakenMessage& message);
   PacedOutputs take(const OutputsMessage& message);
-  void believe(const PacedTaken& taken) const;
-  void believe(const OutputsMessage& message) const;
   [[noreturn]] void refuse(std::span<const std::uint8_t> payload) const;
   [[noreturn]] void lose(const std::string& what) const;
 
@@ -94,6 +94,7 @@ class PacedNode {
   std::deque<Instant> sent_;  // of each Inputs not yet taken
   std::uint16_t seq_{1};      // of the next Inputs
   std::uint16_t outputs_seq_{};
+  std::optional<PacedTaken> first_taken_;
   std::optional<PacedTaken> taken_;  // the last
   std::optional<Instant> due_;       // of the last Outputs
   Instant reached_{};

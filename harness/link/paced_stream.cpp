@@ -54,6 +54,7 @@ class StreamWire final : public PacedWire {
   }
 
   const std::string& name() const override { return channel_.name(); }
+  bool starts_empty() const override { return channel_.starts_empty(); }
 
  private:
   FrameChannel channel_;
