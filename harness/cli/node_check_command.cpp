@@ -6,6 +6,8 @@
 #include <stdexcept>
 
 #include "harness/cli/node_option.hpp"
+#include "harness/conformance/paced_battery.hpp"
+#include "harness/link/paced_stream.hpp"
 
 namespace rimebench {
 
@@ -28,7 +30,7 @@ const char* mark(CheckOutcome outcome) {
 std::string battery_text(const std::string& node, const BatteryReport& report) {
   std::string text = fmt::format("node at {}", node);
   if (report.capacity > 0) {
-    text += fmt::format(": \"{}\", takes {} changes a grant", report.node_name, report.capacity);
+    text += fmt::format(": \"{}\", takes {} changes at once", report.node_name, report.capacity);
   }
   text += "\n\n";
   std::string said;
@@ -48,8 +50,10 @@ ExitCode node_check_command(const NodeCheckOptions& options, std::ostream& out) 
   }
   Patience patience;
   patience.answer = std::chrono::milliseconds(options.silence_ms);
-  const BatteryReport report = run_battery(
-      [&] { return open_stream(options.node, patience.answer); }, patience, options.thorough);
+  const auto open = [&] { return open_stream(options.node, patience.answer); };
+  const BatteryReport report = options.paced ? run_paced_battery([&] { return make_paced(open()); },
+                                                                 patience, options.thorough)
+                                             : run_battery(open, patience, options.thorough);
   out << battery_text(options.node, report);
   if (report.count(CheckOutcome::kFailed) > 0) return ExitCode::kFail;
   return report.count(CheckOutcome::kNotRun) > 0 ? ExitCode::kInconclusive : ExitCode::kPass;

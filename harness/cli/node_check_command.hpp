@@ -13,6 +13,7 @@ struct NodeCheckOptions {
   std::string node;
   std::int64_t silence_ms{kSilenceMax.count()};  ///< over one answer
   bool thorough{};                               ///< also the checks of many thousand exchanges
+  bool paced{};                                  ///< by the rules of a paced session
 };
 
 /// `rimebench node-check`: holds any node to PROTOCOL.md, rule by rule. Pass if it keeps them all,

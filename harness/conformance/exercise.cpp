@@ -108,6 +108,12 @@ Changes recipe_changes(Instant at, const RecipeValues& values) {
   return changes;
 }
 
+Changes power_on_changes() {
+  Script script;
+  power_on(script);
+  return script.changes();
+}
+
 Changes exercise() {
   Script script;
   power_on(script);

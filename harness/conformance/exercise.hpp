@@ -13,6 +13,9 @@ RecipeValues sound_recipe();
 /// The recipe staged and committed at this instant: only the slots that are not 0 already.
 Changes recipe_changes(Instant at, const RecipeValues& values);
 
+/// How it begins: interlocks, the recipe, reset and start.
+Changes power_on_changes();
+
 /// How long the exercise takes.
 inline constexpr Instant kExerciseEnd{6'000'000};
 

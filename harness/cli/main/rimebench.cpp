@@ -162,6 +162,7 @@ void add_node_check(CLI::App& app, NodeCheckOptions& check) {
       ->check(CLI::Range(1, 3'600'000))
       ->type_name("MS");
   command->add_flag("--thorough", check.thorough, "also what takes many thousand exchanges");
+  command->add_flag("--paced", check.paced, "a paced node, by the rules of paced sessions");
 }
 
 void add_plan(CLI::App& app, PlanOptions& plan) {
