@@ -22,6 +22,8 @@ using Input = std::span<const std::uint8_t>;
 void frame_decoder(Input bytes);
 void messages_node_side(Input bytes);
 void messages_bench_side(Input bytes);
+void paced_node_side(Input bytes);
+void paced_bench_side(Input bytes);
 void scenario_text(Input bytes);
 void csv_text(Input bytes);
 void trace_file(Input bytes);
@@ -35,6 +37,8 @@ inline std::vector<Target> targets() {
   return {{"frame_decoder", frame_decoder},
           {"messages_node_side", messages_node_side},
           {"messages_bench_side", messages_bench_side},
+          {"paced_node_side", paced_node_side},
+          {"paced_bench_side", paced_bench_side},
           {"scenario_text", scenario_text},
           {"csv_text", csv_text},
           {"trace_file", trace_file}};
