@@ -25,7 +25,16 @@ struct World {
   std::function<Duration(int)> to_node = [](int) { return 50_us; };           ///< of the nth frame
   std::function<Duration(int)> to_bench = [](int) { return 50_us; };          ///< of the nth frame
   std::function<Duration(Instant)> oversleep = [](Instant) { return 0_us; };  ///< at that time
-  std::function<Bytes(int, Bytes)> tamper = [](int, Bytes frame) { return frame; };  ///< to bench
+  /// What comes instead of the node's nth frame; it may be several, or nothing.
+  std::function<Bytes(int, Bytes)> tamper = [](int, Bytes frame) { return frame; };
+  /// What the node's program gets instead of a frame.
+  std::function<Bytes(Bytes)> to_session = [](Bytes frame) { return frame; };
+  /// What is answered instead of by that program, if anything.
+  std::function<std::optional<Bytes>(const Bytes&)> answers = [](const Bytes&) {
+    return std::optional<Bytes>{};
+  };
+  std::function<Bytes(const Bytes&)> cable_to_node = [](const Bytes& bytes) { return bytes; };
+  std::function<Bytes(const Bytes&)> cable_to_bench = [](const Bytes& bytes) { return bytes; };
   Duration pins_take{};  ///< from the program to the pins
   Instant node_clock_at_start{1'000'000};
   std::int64_t node_fast_ppm{0};
@@ -41,7 +50,8 @@ class SimulatedWire final : public PacedWire {
 
   void send(std::span<const std::uint8_t> frame) override {
     const Instant comes = now_ + world_.to_node(sent_++);
-    to_node_.push_back({later(comes, last_to_node_), {frame.begin(), frame.end()}});
+    to_node_.push_back(
+        {later(comes, last_to_node_), world_.cable_to_node({frame.begin(), frame.end()})});
     last_to_node_ = to_node_.back().at;
   }
 
@@ -97,17 +107,22 @@ class SimulatedWire final : public PacedWire {
   void run_node(Instant at, bool bytes) {
     node_now_ = later(node_now_, at);
     if (!bytes) return session_.on_time();
-    const Flying frame = std::move(to_node_.front());
+    const Bytes frame = std::move(to_node_.front().bytes);
     to_node_.pop_front();
-    for (const std::uint8_t byte : frame.bytes) session_.on_byte(byte);
+    if (const auto answer = world_.answers(frame)) return from_node(*answer);
+    for (const std::uint8_t byte : world_.to_session(frame)) session_.on_byte(byte);
   }
 
   void from_node(std::span<const std::uint8_t> bytes) {
     const Instant comes = node_now_ + world_.to_bench(answered_);
-    Bytes frame = world_.tamper(answered_++, {bytes.begin(), bytes.end()});
-    if (frame.empty()) return;
-    to_bench_.push_back({later(comes, last_to_bench_), std::move(frame)});
-    last_to_bench_ = to_bench_.back().at;
+    const Bytes frames = world_.tamper(answered_++, {bytes.begin(), bytes.end()});
+    for (auto begin = frames.begin(); begin != frames.end();) {
+      const auto end = std::find(begin, frames.end(), kDelimiter);
+      const auto behind = end == frames.end() ? end : end + 1;
+      to_bench_.push_back({later(comes, last_to_bench_), world_.cable_to_bench({begin, behind})});
+      last_to_bench_ = to_bench_.back().at;
+      begin = behind;
+    }
   }
 
   std::optional<std::span<const std::uint8_t>> payload_of(const Bytes& frame) {
