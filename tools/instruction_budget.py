@@ -18,7 +18,7 @@ TABLE = REPOSITORY / "firmware_sim/port/cortex_m/budget.csv"
 COLUMNS = ("date", "why", "call", "calls", "mean", "worst", "worst_in")
 MARGIN_PERCENT = 10
 SCENARIOS = REPOSITORY / "config/scenarios"
-TOO_LONG = "whole_shift"  # eight hours: half an hour of it, with a stop, stands in its place
+TOO_LONG = "whole_shift"  # eight hours: to be counted, half an hour of it, with a stop, stands in its place
 SHORTENED = """from: {}
 feed_us: 1800000000
 happens:

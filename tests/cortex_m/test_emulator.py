@@ -89,6 +89,12 @@ class Emulated(unittest.TestCase):
         instruction_budget.show(measured, rows)
         self.assertEqual(list(instruction_budget.over_budget(measured, rows)), [])
 
+    def test_the_whole_shift_over_semihosting_gives_the_verdict_of_the_run_in_process(self):
+        expected, _ = images.run(scenario(instruction_budget.TOO_LONG))
+        text, said = images.run(scenario(instruction_budget.TOO_LONG), semihosting(images.semihosting))
+        self.assertEqual(text, expected, said)
+        self.assertGreater(json.loads(text)["signal_changes"], 3_000_000)
+
     def test_a_shorter_set_over_the_emulated_uart_gives_the_same_verdicts(self):
         for name in OVER_UART:
             with self.subTest(name):
