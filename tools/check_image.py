@@ -23,7 +23,7 @@ EXCEPTION_FRAME = 36
 # 64-bit division; anything else of the compiler's library is unwanted, floating point above all.
 LIBRARY = ("_aeabi_ldivmod.o", "_aeabi_uldivmod.o", "_udivmoddi4.o", "_divmoddi4.o", "_dvmd_tls.o")
 UNWANTED = re.compile(
-    r"\b(malloc|free|calloc|realloc|_?sbrk|abort|exit|printf|operator (new|delete)"
+    r"(?<![:\w])(malloc|free|calloc|realloc|_?sbrk|abort|exit|printf|operator (new|delete)"
     r"|__cxa_\w+|__gxx_personality\w*|_Unwind_\w+|__aeabi_atexit|__aeabi_unwind\w*"
     r"|typeinfo|vtable|guard variable|std::(terminate|__throw\w*)|_GLOBAL__sub_I\w*)"
 )

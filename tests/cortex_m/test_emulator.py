@@ -26,15 +26,9 @@ OVER_UART = ("rotary_steady", "stop_restart", "inline_by_head_number", "missing_
 
 def scenario(name):
     return instruction_budget.SCENARIOS / f"{name}.yaml"
-# What a machine under load can spoil in a paced run, and nothing else may.
-LATE = ("the bench or the link was late", "no answer for 1000 ms")
+# What a machine that stands still for a second can spoil for a paced node, and nothing else may.
 TIMED_RULES = {"silence", "kept"}
-MOMENT = """from: {}
-feed_us: 1000000
-expect:
-  container: {{equilibrium_kpa_min: -101, landing_offset_um_max: 1000000}}
-  escapes_max: 1000
-"""
+MOMENT = "from: {}\nfeed_us: 1000000\n"
 NO_SESSION = 4  # the reason of a refusal
 
 
@@ -108,16 +102,15 @@ class Emulated(unittest.TestCase):
         self.assertIn("internal check failed at node.cpp:", said)
         self.assertIn("valve pin closed", said)
 
-    def test_a_paced_run_over_the_uart_ends_and_is_late_at_worst(self):
+    def test_a_paced_run_over_the_uart_says_how_late_it_was(self):
         with tempfile.TemporaryDirectory() as scratch:
             moment = Path(scratch) / "moment.yaml"
             moment.write_text(MOMENT.format(scenario("rotary_steady")))
             text, said = images.run(moment, uart(images.paced), "--paced")
         verdict = json.loads(text)
-        if verdict["verdict"] != "pass":
-            self.assertTrue(any(why in verdict["reason"] for why in LATE), text)
-        else:
-            self.assertGreater(verdict["shots"], 0)
+        self.assertNotIn("it said goodbye", verdict["reason"])
+        self.assertGreater(verdict["paced"]["inputs"], 0, said)
+        self.assertGreater(verdict["paced"]["outputs"], 0, said)
         self.assertIn("node, outputs at its pins", said)
         print(said)
 

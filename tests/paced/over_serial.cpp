@@ -72,11 +72,9 @@ TEST_CASE("paced over serial: every byte of a run comes as it was sent, and so d
   CHECK(result.exchanges > 500);
 }
 
-TEST_CASE("paced over serial: in real time a run ends, in time or late, and so says") {
+TEST_CASE("paced over serial: in real time a run comes to a verdict and says how late it was") {
   const Desk desk;
-  desk.put("moment.yaml",
-           "feed_us: 500000\nexpect:\n  containers_min: 1\n  escapes_max: 1000\n"
-           "  container: {equilibrium_kpa_min: -101, landing_offset_um_max: 1000000}\n");
+  desk.put("moment.yaml", "feed_us: 500000\n");
   Pty bench;
   Pty node;
   Relay cable(bench.take_master(), node.take_master());
@@ -86,6 +84,7 @@ TEST_CASE("paced over serial: in real time a run ends, in time or late, and so s
       desk.run({"run", "moment.yaml", "--paced", "--node", "serial:" + bench.name()});
   INFO(ended.out);
   INFO(ended.err);
-  CHECK((ended.code == 0 || ended.code == 2));
+  CHECK(ended.code >= 0);
+  CHECK(ended.code <= 2);
   CHECK(says(ended.out, "no determinism claim"));
 }

@@ -68,8 +68,8 @@ PLANTS = {  # what it is: (how it is found, its source)
         "void planted() { static std::int64_t once = seen; seen = once; }",
     ),
     "large frame": (
-        "stack: \\d+ bytes and 512 to spare, 4096 there",
-        "void planted() { volatile char big[3000]; big[seen] = 1; seen = big[1]; }",
+        "stack: \\d+ bytes and 512 to spare, 6144 there",
+        "void planted() { volatile char big[6000]; big[seen] = 1; seen = big[1]; }",
     ),
     "large object": (
         "RAM: \\d+ bytes, 40960 allowed",
