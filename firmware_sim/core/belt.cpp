@@ -8,12 +8,11 @@ namespace {
 constexpr Duration kOneSecond{kMicrosPerSecond};
 
 /// a * b / c rounded down, c > 0, b and c within the static_asserts of limits.hpp: whole multiples
-/// of c are taken out first, so the size of a does not matter.
+/// of c are taken out first, so the size of a does not matter. Mostly there are none to take out,
+/// and one division does.
 std::int64_t scaled_floor(std::int64_t a, std::int64_t b, std::int64_t c) {
   if (0 <= a && a < c) return mul_div_floor(a, b, c);
-  std::int64_t whole = a / c;
-  if (a % c < 0) --whole;
-  return whole * b + mul_div_floor(a - whole * c, b, c);
+  return a / c * b + mul_div_floor(a % c, b, c);
 }
 
 }  // namespace

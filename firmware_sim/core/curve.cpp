@@ -20,7 +20,10 @@ Curve::Curve(const RecipeValues& values, Parameter x, Parameter y) {
   }
 }
 
-bool Curve::spans(std::int64_t x) const { return !empty() && x_[0] <= x && x <= x_[size_ - 1]; }
+bool Curve::spans(std::int64_t x) const {
+  DEMAND(!empty());
+  return x_[0] <= x && x <= x_[size_ - 1];
+}
 
 std::int64_t Curve::at(std::int64_t x) const {
   DEMAND(!empty());

@@ -16,7 +16,7 @@ class Curve {
   Curve(const RecipeValues& values, Parameter x, Parameter y);
 
   bool empty() const { return size_ == 0; }
-  /// True where x lies between the first and the last point.
+  /// True where x lies between the first and the last point. Never on an empty curve.
   bool spans(std::int64_t x) const;
   /// y of the last point. Never on an empty curve.
   std::int64_t last() const;

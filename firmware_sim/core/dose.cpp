@@ -16,7 +16,7 @@ Duration expected_wait(const Recipe& recipe, int place, Speed speed) {
     case WaitSource::kPlace:
       return recipe.place_wait[static_cast<unsigned>(place)];
   }
-  return recipe.wait_fixed;
+  return recipe.wait_fixed;  // unreached: the table holds wait_source to its own names
 }
 
 }  // namespace

@@ -26,7 +26,7 @@ inline constexpr auto kSlotRanges = [] {
   return ranges;
 }();
 
-constexpr std::int64_t max_of(Parameter parameter) {
+consteval std::int64_t max_of(Parameter parameter) {
   return kSlotRanges[static_cast<unsigned>(slot(parameter))].max;
 }
 
@@ -43,7 +43,7 @@ inline constexpr std::int64_t kMicrometresPerMetre = 1'000'000;
 /// Weight of liquid nitrogen at its normal boiling point: 807 kg/m3 times 9.807 m/s2.
 inline constexpr std::int64_t kLiquidPascalPerMetre = 7'914;
 
-constexpr bool product_fits(std::int64_t a, std::int64_t b) {
+consteval bool product_fits(std::int64_t a, std::int64_t b) {
   std::int64_t product{};
   return !__builtin_mul_overflow(a, b, &product);
 }

@@ -95,7 +95,7 @@ consteval bool every_mode(Rule rule) {
   }
   return true;
 }
-constexpr bool answered_once(const ModeRow& asked) {
+consteval bool answered_once(const ModeRow& asked) {
   int answers = 0;
   for (const ModeRow& row : kModeTable) {
     if (row.mode == asked.mode && row.event == asked.event) ++answers;

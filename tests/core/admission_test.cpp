@@ -144,3 +144,36 @@ TEST_CASE(
   const Changes outputs = play(script.recipe(10'000, undebounced), 100'000);
   CHECK(history(outputs, Counter::kWidthImplausible) == "10001=1");
 }
+
+TEST_CASE(
+    "admission: an edge of pitch_min_um behind the last one is a container, one nearer is not") {
+  // The rotary recipe asks for 50 mm; the belt travels 0.6 um a microsecond.
+  const auto second_at = [](std::int64_t at_us) {
+    return with_sensor(any_width(), [&](Script& s) {
+      s.pulse(103'500, Channel::kContainerSensor, 20'000);
+      s.pulse(at_us, Channel::kContainerSensor, 20'000);
+    });
+  };
+  const Changes nearer = second_at(103'500 + 83'332);
+  CHECK(history(nearer, Counter::kDoubleEdge) == "188832=1");
+  CHECK(history(nearer, Channel::kValve) == "623000=1 643000=0");
+  RecipeValues recipe = any_width();
+  recipe.set(Parameter::kPitchMinUm, 48'000);
+  const Changes apart = with_sensor(recipe, [](Script& s) {
+    s.pulse(103'500, Channel::kContainerSensor, 20'000);
+    s.pulse(183'500, Channel::kContainerSensor, 20'000);  // 48 mm behind
+  });
+  CHECK(history(apart, Counter::kDoubleEdge) == "");
+  CHECK(history(apart, Channel::kValve) == "623000=1 643000=0 703000=1 723000=0");
+}
+
+TEST_CASE("admission: a container that stood at the sensor when the recipe came is none") {
+  Script script;
+  script.set(500, Channel::kContainerSensor, 1);
+  script.started(rotary_recipe()).belt(0, 1'000'000, 10'000);
+  script.set(103'500, Channel::kContainerSensor, 0);
+  const Changes outputs = play(script, 1'000'000);
+  CHECK(history(outputs, Channel::kValve) == "");
+  CHECK(history(outputs, Counter::kWidthImplausible) == "");
+  CHECK(history(outputs, Counter::kChatterRejected) == "");
+}

@@ -251,3 +251,20 @@ TEST_CASE(
   // 85.999 mm are reached 19 999 / 0.2 us after the pulse of 130 000; a lead of 35 000 earlier.
   CHECK(history(play(script, 400'000), Channel::kValve) == "194995=1 214995=0");
 }
+
+TEST_CASE("shot: a container seen as the line is taken to be cleared gets no older one's time") {
+  // Edge to shot 203 ms. The first container is due at 305 000; too many group signals abort; the
+  // reset that clears the line comes as the second one's edge is believed.
+  RecipeValues recipe = rotary_recipe();
+  recipe.set(Parameter::kSensorToNozzleUm, 109'800);
+  recipe.set(Parameter::kPlaceSource, static_cast<int>(PlaceSource::kContainersAhead));
+  Script script;
+  script.started(recipe).belt(0, 1'000'000, 10'000).container(102'000).container(300'000);
+  for (int i = 0; i < 65; ++i) script.pulse(220'000 + i * 1'000, Channel::kGroupStart, 500);
+  script.pulse(302'500, Channel::kOperatorReset, 500).pulse(310'000, Channel::kOperatorReset, 500);
+  script.pulse(320'000, Channel::kOperatorStart, 500);
+  const Changes outputs = play(script, 1'000'000);
+  CHECK(history(outputs, Channel::kAlarm) == "284000=8 302500=0");
+  CHECK(history(outputs, Counter::kNotRunning) == "");
+  CHECK(history(outputs, Channel::kValve) == "503000=1 523000=0");
+}

@@ -31,3 +31,12 @@ TEST_CASE("units: an instant takes a duration and gives one back") {
   CHECK(earlier(start, kNever) == start);
   CHECK(later(start, start + 1_us) == start + 1_us);
 }
+
+TEST_CASE("units: literals say what they count") {
+  CHECK(1_ms == 1'000_us);
+  CHECK(1_s == 1'000'000_us);
+  CHECK(1_mm == 1'000_um);
+  CHECK(1_mg == 1'000_ug);
+  CHECK(halved_floor(7_us) == 3_us);
+  CHECK(-(5_us) == 0_us - 5_us);
+}
