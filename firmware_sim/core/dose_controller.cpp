@@ -42,6 +42,7 @@ void DoseController::settle(Instant now) {
   guard_.watch(now, interlocks, in_use(mode_));
   limit_.watch(now, recipe_.open_budget);
   run_modes(now, interlocks);
+  interlocks = this->interlocks();
   supply_.count(now, recipe_.supply, in_production(mode_));
   if (has_recipe_) {
     if (inputs_.changed(Channel::kRunPermit)) belt_.on_run_permit(now, interlocks.run_permit);
@@ -80,6 +81,7 @@ void DoseController::take_commit(Instant now) {
 
 /// At one instant the safest event has the last word.
 void DoseController::run_modes(Instant now, const Interlocks& interlocks) {
+  const Mode before = mode_;
   const bool valve_seen_open = recipe_.guard.feedback_max > 0_us && interlocks.valve_feedback;
   const bool causes_gone = interlocks.healthy() && !valve_seen_open;
   if (inputs_.rose(Channel::kOperatorReset) && has_recipe_ && causes_gone) {
@@ -90,6 +92,8 @@ void DoseController::run_modes(Instant now, const Interlocks& interlocks) {
   mode_ =
       next_mode(mode_, interlocks.run_permit ? ModeEvent::kPermitGiven : ModeEvent::kPermitLost);
   if (inputs_.rose(Channel::kOperatorStop)) mode_ = next_mode(mode_, ModeEvent::kStop);
+  // The mode reached may ask for more than the one before did: a start that is over for liquid.
+  if (mode_ != before) guard_.watch(now, this->interlocks(), in_use(mode_));
   const Fault fault = present_fault(now);
   if (fault != Fault::kNone) abort(now, fault);
 }

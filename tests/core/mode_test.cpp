@@ -160,3 +160,13 @@ TEST_CASE("mode: more containers than can be tracked are a fault; reset starts w
   CHECK(history(outputs, Channel::kMode) == "2000=1 3000=2 2662000=4 5000000=0");
   CHECK(history(outputs, Counter::kNotRunning) == "");
 }
+
+TEST_CASE("mode: a start that is over without liquid at the head is a fault in that microsecond") {
+  RecipeValues recipe = rotary_recipe();
+  recipe.set(Parameter::kPurgeUs, 1'000);
+  Script script;
+  script.started(recipe).set(1'500, Channel::kSupplyReady, 0);
+  const Changes outputs = play(script, 100'000);
+  CHECK(history(outputs, Channel::kAlarm) == "4000=3");
+  CHECK(history(outputs, Channel::kSupplyIsolation) == "");
+}

@@ -76,6 +76,7 @@ RecipeValues any_recipe() {
   }
   set_curve(recipe, Parameter::kOpenCurveUg, Parameter::kOpenCurveUs, true);
   set_curve(recipe, Parameter::kWaitCurveUs, Parameter::kWaitCurvePpm, false);
+  set_curve(recipe, Parameter::kHeadCurvePa, Parameter::kHeadCurvePpm, false);
   return recipe;
 }
 
@@ -99,6 +100,17 @@ RecipeValues running_recipe() {
   set(Parameter::kDischargeToGateUm, *between(0, 2) * 50'000);
   set(Parameter::kRestUsMin, *between(0, 2) * 2'000);
   set(Parameter::kOpenUsMax, *between(1, 3) * 20'000);
+  set(Parameter::kCoolDownOpenUs, *between(0, 2) * 4'000);
+  set(Parameter::kCoolDownPeriodUs, *between(1, 5) * 3'000);
+  set(Parameter::kCoolDownUsMax, *between(0, 3) == 0 ? 50'000 : 0);
+  set(Parameter::kIdlePeriodUs, *between(0, 2) * 30'000);
+  set(Parameter::kNozzleClearUm, *between(0, 2) * 4'000);
+  set(Parameter::kTestOpenUs, *between(0, 2) * 9'000);
+  set(Parameter::kTestPeriodUs, *between(1, 5) * 4'000);
+  set(Parameter::kTestShotsAtStart, *between(0, 5) == 0 ? 2 : 0);
+  set(Parameter::kOpenBudgetUs, *between(0, 2) * 60'000);
+  set(Parameter::kOpenSharePpm, *between(0, 4) * 100'000);
+  set(Parameter::kRoomOxygenPpmMin, *between(0, 3) == 0 ? 10'000 : 0);
   const std::int64_t moved = *between(0, 2);
   for (std::int64_t i = 0; i < moved; ++i) {
     const auto index = static_cast<std::size_t>(*between(0, kParameterTable.size() - 1));

@@ -7,7 +7,8 @@ namespace rimebench::properties {
 namespace {
 
 std::ostream& operator<<(std::ostream& out, const Flick& flick) {
-  return out << '+' << flick.gap_us << " us wire " << number(flick.wire);
+  return out << '+' << flick.gap_us << " us wire " << number(flick.wire) << " (" << flick.value
+             << ")";
 }
 
 void print(std::ostream& out, const RecipeValues& recipe) {
@@ -26,10 +27,14 @@ std::ostream& operator<<(std::ostream& out, const WireCase& wires) {
 
 namespace {
 
+bool is_sample(Channel wire) { return number(wire) >= number(Channel::kOperatorTestShots); }
+
 Flick any_flick() {
   constexpr std::array kRare = {
-      Channel::kSafetyChain, Channel::kSupplyReady, Channel::kLinkAlive, Channel::kOperatorStop,
-      Channel::kRunPermit,   Channel::kRoomOxygen,  Channel::kGateAir,   Channel::kBodyTemperature};
+      Channel::kSafetyChain,    Channel::kSupplyReady,       Channel::kLinkAlive,
+      Channel::kOperatorStop,   Channel::kRunPermit,         Channel::kRoomOxygen,
+      Channel::kGateAir,        Channel::kBodyTemperature,   Channel::kSupplyLevel,
+      Channel::kSupplyPressure, Channel::kOperatorTestShots, Channel::kOperatorTestShots};
   constexpr std::array kOften = {Channel::kContainerSensor, Channel::kContainerSensor,
                                  Channel::kLinePulse,       Channel::kLinePulse,
                                  Channel::kLinePulse,       Channel::kLinePulse,
@@ -39,7 +44,9 @@ Flick any_flick() {
   const bool rare = *between(0, 39) == 0;
   const auto index =
       static_cast<std::size_t>(*between(0, rare ? kRare.size() - 1 : kOften.size() - 1));
-  return {gap_us, rare ? kRare[index] : kOften[index]};
+  const Channel wire = rare ? kRare[index] : kOften[index];
+  const std::int64_t most = wire == Channel::kOperatorTestShots ? 3 : 300'000;
+  return {gap_us, wire, static_cast<std::int32_t>(*between(-1, most))};
 }
 
 }  // namespace
@@ -62,6 +69,7 @@ Changes inputs_of(const WireCase& wires) {
     set(1'000, wire, 1);
   }
   stage(changes, Instant{1'000}, RecipeValues{}, wires.recipe);
+  set(1'000, Channel::kRoomOxygen, 209'000);
   set(2'000, Channel::kOperatorReset, 1);
   set(3'000, Channel::kRunPermit, 1);
   set(3'000, Channel::kOperatorStart, 1);
@@ -69,7 +77,7 @@ Changes inputs_of(const WireCase& wires) {
   for (std::size_t i = 0; i < wires.flicks.size(); ++i) {
     at_us += wires.flicks[i].gap_us;
     const Channel wire = wires.flicks[i].wire;
-    set(at_us, wire, 1 - level[number(wire)]);
+    set(at_us, wire, is_sample(wire) ? wires.flicks[i].value : 1 - level[number(wire)]);
     if (i != wires.flicks.size() / 2) continue;
     RecipeValues second = wires.second;
     if (wires.spoilt == 2) second.set(Parameter::kDoseUg, 0);

@@ -9,10 +9,11 @@
 
 namespace rimebench::properties {
 
-/// After `gap_us` a wire takes another level.
+/// After `gap_us` a wire takes another level or value.
 struct Flick {
   std::int64_t gap_us;
   Channel wire;
+  std::int32_t value;  ///< of a sample; a level turns over
 };
 
 struct WireCase {

@@ -68,8 +68,8 @@ std::int64_t BeltBounds::speed_um_per_s(Instant now) const {
 void WireRules::operator()(Instant now, std::span<const SignalChange> inputs,
                            std::span<const SignalChange> outputs) {
   if (open_since_) {
-    must(now - *open_since_ <= Duration{value(Parameter::kOpenUsMax)}, now.us,
-         "the valve was commanded open longer than open_us_max");
+    must(now - *open_since_ <= Duration{open_limit_us_}, now.us,
+         "the valve was commanded open longer than its limit");
   }
   committed_now_ = false;
   mode_before_ = static_cast<Mode>(level(Channel::kMode));
@@ -84,12 +84,21 @@ void WireRules::operator()(Instant now, std::span<const SignalChange> inputs,
     if (input.channel == Channel::kLinePulse) belt_.on_pulse(now);
   }
   for (const SignalChange& input : inputs) take(now, input);
-  if (raw_edge_ && now >= raw_edge_at_ + Duration{value(Parameter::kDebounceUs)}) {
-    edges_.push_back(*raw_edge_);
-    raw_edge_.reset();
+  believe_sensor(now);
+  cooled_now_ = false;
+  executes_now_ = mode_before_ == Mode::kExecute;  // at the end of this instant
+  for (const SignalChange& output : outputs) {
+    if (output.channel == Channel::kMode) {
+      executes_now_ = output.value == static_cast<int>(Mode::kExecute);
+    }
+    cooled_now_ = cooled_now_ || output.channel == counter_channel(Counter::kCoolDownShot);
   }
   for (const SignalChange& output : outputs) check_change(now, output);
   check_state(now);
+  const std::int64_t gone_um = value(Parameter::kSensorToNozzleUm) + 1'000'000;
+  while (!on_belt_.empty() && on_belt_.front().most_um + gone_um < belt_.least_um(now)) {
+    on_belt_.pop_front();
+  }
 }
 
 void WireRules::take_recipe(const SignalChange& input) {
@@ -108,20 +117,29 @@ void WireRules::take(Instant now, const SignalChange& input) {
   if (input.channel >= Channel::kRecipeFirst) return;
   level_[input.channel] = input.value;
   if (input.value != 0) rose_at_[input.channel] = now;
+  if (input.channel == Channel::kOperatorReset && input.value != 0) budget_used_us_ = 0;
+  if (input.channel == Channel::kOperatorTestShots && input.value > 0) test_asked_ = true;
   if (input.channel == Channel::kRunPermit) belt_.on_permit(now, input.value != 0);
   if (input.channel == Channel::kContainerSensor) sensor(now, input.value != 0);
 }
 
 void WireRules::sensor(Instant now, bool high) {
-  const bool held =
-      raw_edge_ && now >= raw_edge_at_ + Duration{value(Parameter::kDebounceUs)} && has_recipe_;
-  if (held) edges_.push_back(*raw_edge_);
-  raw_edge_.reset();
-  if (!high) return;
+  believe_sensor(now);  // what has held just long enough counts even if it ends now
+  raw_high_ = high;
+  raw_since_ = now;
   const std::int64_t latency_um =
       value(Parameter::kSensorLatencyUs) * belt_.speed_um_per_s(now) / 1'000'000 + 1;
-  raw_edge_ = Edge{belt_.least_um(now) - latency_um, belt_.most_um(now)};
-  raw_edge_at_ = now;
+  raw_edge_ = {belt_.least_um(now) - latency_um, belt_.most_um(now)};
+}
+
+/// A level counts once it has held for the debounce.
+void WireRules::believe_sensor(Instant now) {
+  if (!has_recipe_ || raw_high_ == believed_high_) return;
+  if (now < raw_since_ + Duration{value(Parameter::kDebounceUs)}) return;
+  believed_high_ = raw_high_;
+  if (!believed_high_) return;
+  edges_.push_back(raw_edge_);
+  on_belt_.push_back(raw_edge_);
 }
 
 void WireRules::check_form(Instant now, std::span<const SignalChange> outputs) const {
@@ -175,8 +193,9 @@ void WireRules::check_recipe(Instant now, std::int32_t state) {
   ++seen_.recipes;
   recipe_ = staged_;
   belt_.configure(now, recipe_, level(Channel::kRunPermit) != 0);
-  if (!has_recipe_) raw_edge_.reset();
+  if (!has_recipe_) believed_high_ = raw_high_ = level(Channel::kContainerSensor) != 0;
   has_recipe_ = true;
+  on_belt_.clear();
   edges_.clear();  // containers between two recipes are never dosed
 }
 
@@ -195,18 +214,60 @@ void WireRules::check_alarm(Instant now, Fault fault) const {
 }
 
 void WireRules::check_valve(Instant now, bool opens) {
+  check_budget(now, opens);
   if (!opens) {
     open_since_.reset();
     closed_at_ = now;
     return;
   }
-  ++openings_;
-  ++seen_.openings;
   open_since_ = now;
   must(has_recipe_, now.us, "opened without a recipe");
   must(!closed_at_ || now - *closed_at_ >= Duration{value(Parameter::kRestUsMin)}, now.us,
        "opened before the valve had rested");
+  for_container_ = !cooled_now_ && executes_now_;
+  if (!for_container_) return check_service_shot(now, cooled_now_);
+  ++openings_;
+  ++seen_.openings;
+  open_limit_us_ = value(Parameter::kOpenUsMax);
   check_names_container(now);
+}
+
+/// What doses no container is a cool-down shot, counted as it opens, or a test shot asked for.
+void WireRules::check_service_shot(Instant now, bool cool_down) {
+  ++seen_.service_shots;
+  open_limit_us_ = value(cool_down ? Parameter::kCoolDownOpenUs : Parameter::kTestOpenUs);
+  must(open_limit_us_ > 0, now.us, "a shot without a container that the recipe does not have");
+  must(cool_down || value(Parameter::kTestShotsAtStart) > 0 || test_asked_, now.us,
+       "a test shot that nobody asked for");
+  check_nozzle_clear(now);
+}
+
+/// No container stands surely under the nozzle. Where edges may be doubled or containers leave the
+/// belt's count, the wires do not tell.
+void WireRules::check_nozzle_clear(Instant now) const {
+  if (value(Parameter::kPitchMinUm) > 0 || value(Parameter::kTransport) != 0) return;
+  const std::int64_t ahead_um =
+      value(Parameter::kSensorToNozzleUm) + value(Parameter::kEdgeToCentreUm);
+  const std::int64_t half_um = value(Parameter::kEdgeToCentreUm);
+  for (const Edge& edge : on_belt_) {
+    const std::int64_t least = edge.least_um + ahead_um - belt_.most_um(now);
+    const std::int64_t most = edge.most_um + ahead_um - belt_.least_um(now);
+    must(least < -half_um || most > half_um, now.us, "a service shot onto a container");
+  }
+}
+
+/// The account of open time: what is spent and not yet given back never exceeds the budget.
+void WireRules::check_budget(Instant now, bool opens) {
+  const std::int64_t us = (now - budget_since_).raw;
+  budget_since_ = now;
+  if (opens) {
+    const std::int64_t share = value(Parameter::kOpenSharePpm);
+    budget_used_us_ -= std::min<std::int64_t>(budget_used_us_, us * share / 1'000'000);
+    return;
+  }
+  budget_used_us_ += us;
+  const std::int64_t most = value(Parameter::kOpenBudgetUs);
+  must(most == 0 || budget_used_us_ <= most, now.us, "open longer than the budget of open time");
 }
 
 /// The opening must belong to the oldest container that is neither past nor too far away, and no
@@ -238,14 +299,24 @@ void WireRules::check_state(Instant now) const {
   const bool aborted = mode == Mode::kAborted;
   must((level(Channel::kAlarm) != 0) == aborted, now.us, "alarm and Aborted do not go together");
   must(level(Channel::kLinePermit) == (aborted ? 0 : 1), now.us, "line permit and Aborted");
-  const bool in_use = mode == Mode::kIdle || mode == Mode::kSuspended || mode == Mode::kExecute;
-  must(level(Channel::kSupplyIsolation) == (in_use ? 1 : 0), now.us, "liquid let in while at rest");
-  for (const Channel wire : {Channel::kSafetyChain, Channel::kSupplyReady, Channel::kLinkAlive}) {
-    must(!in_use || level(wire) != 0, now.us, "in use without chain, supply or link");
+  const bool runs = mode == Mode::kSuspended || mode == Mode::kExecute;
+  const bool in_use = runs || mode == Mode::kIdle || mode == Mode::kStarting;
+  const bool liquid = level(Channel::kSupplyIsolation) != 0;
+  must(in_use || !liquid, now.us, "liquid let in while at rest");
+  must(!runs || liquid, now.us, "no liquid while running");
+  must(mode != Mode::kIdle || liquid == !brings_up(), now.us, "liquid before the head is dry");
+  for (const Channel wire : {Channel::kSafetyChain, Channel::kLinkAlive}) {
+    must(!in_use || level(wire) != 0, now.us, "in use without chain or link");
   }
+  const bool needs_supply = runs || (in_use && !brings_up());
+  must(!needs_supply || level(Channel::kSupplyReady) != 0, now.us, "in use without supply");
+  const std::int64_t oxygen = value(Parameter::kRoomOxygenPpmMin);
+  must(!in_use || oxygen == 0 || level(Channel::kRoomOxygen) >= oxygen, now.us,
+       "in use with too little oxygen in the room");
   must(mode != Mode::kExecute || level(Channel::kRunPermit) != 0, now.us, "runs without permit");
   if (level(Channel::kValve) == 0) return;
-  must(mode == Mode::kExecute, now.us, "the valve is open outside Execute");
+  must(in_use, now.us, "the valve is open while at rest");
+  must(!for_container_ || mode == Mode::kExecute, now.us, "a container dosed outside Execute");
 }
 
 void WireRules::check_mode(Instant now, Mode before, Mode after) const {
@@ -258,10 +329,11 @@ void WireRules::check_mode(Instant now, Mode before, Mode after) const {
   must(after != Mode::kStopped || pressed(Channel::kOperatorStop) ||
            (before == Mode::kAborted && pressed(Channel::kOperatorReset)),
        now.us, "Stopped is reached by stop, or from Aborted by reset alone");
-  const bool started =
-      pressed(Channel::kOperatorStart) || before == Mode::kSuspended || before == Mode::kExecute;
-  must((after != Mode::kSuspended && after != Mode::kExecute) || started, now.us,
-       "started without start");
+  const bool starts =
+      after == Mode::kStarting || after == Mode::kSuspended || after == Mode::kExecute;
+  const bool going =
+      before == Mode::kStarting || before == Mode::kSuspended || before == Mode::kExecute;
+  must(!starts || going || pressed(Channel::kOperatorStart), now.us, "started without start");
   must(before != Mode::kAborted || after == Mode::kStopped || after == Mode::kIdle, now.us,
        "Aborted is left by reset alone");
 }

@@ -15,7 +15,8 @@ namespace rimebench::properties {
 
 /// Everything a set of runs has shown at least once, so that no property holds for want of cases.
 struct Seen {
-  std::int64_t openings = 0;
+  std::int64_t openings = 0;  ///< for a container
+  std::int64_t service_shots = 0;
   std::int64_t rejects = 0;
   std::int64_t recipes = 0;
   std::array<std::int64_t, static_cast<std::size_t>(Fault::kCount)> faults{};
@@ -68,12 +69,19 @@ class WireRules {
   void take_recipe(const SignalChange& input);
   void take(Instant now, const SignalChange& input);
   void sensor(Instant now, bool high);
+  void believe_sensor(Instant now);
   void check_form(Instant now, std::span<const SignalChange> outputs) const;
   void check_change(Instant now, const SignalChange& output);
   void check_recipe(Instant now, std::int32_t state);
   void check_counter(Instant now, const SignalChange& output, std::int32_t before);
   void check_alarm(Instant now, Fault fault) const;
   void check_valve(Instant now, bool opens);
+  void check_service_shot(Instant now, bool cool_down);
+  void check_nozzle_clear(Instant now) const;
+  void check_budget(Instant now, bool opens);
+  bool brings_up() const {
+    return value(Parameter::kPurgeUs) > 0 || value(Parameter::kCoolDownUsMax) > 0;
+  }
   void check_names_container(Instant now);
   void check_state(Instant now) const;
   void check_mode(Instant now, Mode before, Mode after) const;
@@ -88,9 +96,19 @@ class WireRules {
   bool committed_now_ = false;
   Mode mode_before_ = Mode::kStopped;
   BeltBounds belt_;
-  std::optional<Edge> raw_edge_;  ///< the sensor rose and may yet fall too soon
-  Instant raw_edge_at_;
-  std::deque<Edge> edges_;
+  bool raw_high_ = false;
+  bool believed_high_ = false;
+  Edge raw_edge_{};  ///< where the belt was as the sensor last changed
+  Instant raw_since_;
+  std::deque<Edge> edges_;          ///< not dosed yet
+  std::deque<Edge> on_belt_;        ///< not surely past the nozzle, dosed or not
+  std::int64_t open_limit_us_ = 0;  ///< of the present opening
+  bool for_container_ = false;      ///< the present opening is
+  bool cooled_now_ = false;         ///< a cool-down shot was counted at this instant
+  bool executes_now_ = false;       ///< Execute at the end of this instant
+  bool test_asked_ = false;
+  std::int64_t budget_used_us_ = 0;
+  Instant budget_since_;
   std::optional<Instant> open_since_;
   std::optional<Instant> closed_at_;
   std::int64_t openings_ = 0;
