@@ -23,7 +23,7 @@ using SpeedProfile = std::vector<SpeedKnot>;
 /// The line is stopped by its operator or its controls: the run permit falls at `at`, a moving belt
 /// coasts to rest within `coast`, and after `lasts` the permit returns and the belt ramps up again.
 struct LineStop {
-  Instant at{};  ///< kNever: drawn, `per_hour` of them
+  Instant at{kNever};  ///< kNever: drawn, `per_hour` of them
   Duration lasts{};
   Duration coast{};
   Duration ramp{};
