@@ -80,7 +80,7 @@ inline constexpr auto kParameterTable = std::to_array<ParameterRow>({
     {Parameter::kGroupSizeMin, "group_size_min", "1", 1, 0, 16, 0, "a group of fewer containers than this is flagged; 0: not checked"},
     {Parameter::kGroupCheck, "group_check", "1", 1, 0, 1, 0, "1: a container beyond the last place of its group, or where no group signal put it, is not dosed and flagged"},
     {Parameter::kRejectNeighbours, "reject_neighbours", "1", 1, 0, 8, 0, "so many containers before and behind a rejected one are rejected too"},
-    {Parameter::kDischargeGapUs, "discharge_gap_us", "us", 1, 0, 600'000'000, 0, "on a queued line: after so long without a discharge, belt and seamer running, nothing waits at the seamer and the count begins anew; 0: it never does"},
+    {Parameter::kDischargeGapUs, "discharge_gap_us", "us", 1, 0, 600'000'000, 0, "on a queued line: after so long without a discharge, belt and seamer running, nothing waits at the seamer and the count begins anew: longer than the slowest cycle, and than twice the time from taking to discharge; 0: it never does"},
     {Parameter::kRejectConfirmUsMax, "reject_confirm_us_max", "us", 1, 0, 60'000'000, 0, "reject confirmed must rise within this after the reject command; 0: no eye is wired"},
     {Parameter::kRejectUnconfirmedMax, "reject_unconfirmed_max", "1", 1, 0, 100, 0, "rejected containers that the eye may miss, one after the other, before a fault is latched"},
     {Parameter::kGateSignals, "gate_signals", "1", 1, 0, 1, 0, "1: gate air, reject bin full and downstream full are wired and heeded"},

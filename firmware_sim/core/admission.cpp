@@ -41,7 +41,7 @@ Sighting Admission::settle(const Moment& moment, bool level, Counters& counters)
   if (edge->leading) {
     if (any_ && edge->position - leading_edge_ < moment.recipe.pitch_min) {
       counters.add(Counter::kDoubleEdge);
-      return Sighting::kNothing;
+      return Sighting::kDoubleEdge;
     }
     any_ = measuring_ = true;
     leading_edge_ = edge->position;

@@ -33,13 +33,14 @@ class Debounce {
 };
 
 /// What the sensor has shown.
-enum class Sighting : std::uint8_t { kNothing, kContainer, kImplausibleWidth };
+enum class Sighting : std::uint8_t { kNothing, kContainer, kDoubleEdge, kImplausibleWidth };
 
 /// From sensor levels to containers: debounce, double edges, plausible width.
 class Admission {
  public:
   void begin(bool level) { debounce_.begin(level); }
   /// kContainer: a new one, its leading edge at leading_edge().
+  /// kDoubleEdge: a leading edge of the newest container, once more.
   /// kImplausibleWidth: the newest container's trailing edge came too soon or too late.
   Sighting settle(const Moment& moment, bool level, Counters& counters);
   Length leading_edge() const { return leading_edge_; }

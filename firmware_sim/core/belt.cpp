@@ -7,6 +7,9 @@ namespace {
 
 constexpr Duration kOneSecond{kMicrosPerSecond};
 
+/// A longer silence is a belt that stood, not pulses that were lost.
+constexpr std::int64_t kMissingMax = 3;
+
 /// a * b / c rounded down, c > 0, b and c within the static_asserts of limits.hpp: whole multiples
 /// of c are taken out first, so the size of a does not matter. Mostly there are none to take out,
 /// and one division does.
@@ -28,15 +31,44 @@ void Belt::configure(Instant now, const Recipe& recipe, bool running) {
   restart(now, position_now, !pulsed_ && running ? kOneSecond : 0_us);
 }
 
-void Belt::on_pulse(Instant now) {
-  if (!pulsed_) return;
+PulseVerdict Belt::on_pulse(Instant now, const Recipe& recipe, bool running) {
+  if (!pulsed_) return PulseVerdict::kPlausible;
   const Duration since_last = now - since_;
   const Duration period = since_last < kPeriodMax ? since_last : kPeriodMax;
+  const bool check = recipe.implausible_max > 0 && pulse_seen_;
+  if (check && too_soon(period, recipe)) return PulseVerdict::kExtra;
+  const std::int64_t missing =
+      check && running && ran_through_ ? pulses_missing(period, recipe) : 0;
+  ran_through_ = running;
+  if (missing > 0) {
+    restart(now, origin_ + Length{step_.raw * (missing + 1)}, Duration{period.raw / (missing + 1)});
+    return PulseVerdict::kLost;
+  }
   restart(now, origin_ + step_, pulse_seen_ ? period : 0_us);
   pulse_seen_ = true;
+  return PulseVerdict::kPlausible;
+}
+
+bool Belt::too_soon(Duration period, const Recipe& recipe) const {
+  if (recipe.speed_max == Speed{0}) return false;
+  return checked_product(period.raw, recipe.speed_max.raw) <
+         checked_product(step_.raw, kMicrosPerSecond);
+}
+
+/// A long period among short ones. A second one in a row is a belt that has really slowed.
+std::int64_t Belt::pulses_missing(Duration period, const Recipe& recipe) {
+  const bool at_speed = period_ > 0_us && last_speed() >= recipe.speed_min;
+  const bool jumps = recipe.pulse_jump_max > 0 && at_speed &&
+                     checked_product(period.raw - period_.raw, 1'000'000) >
+                         checked_product(period_.raw, recipe.pulse_jump_max);
+  jumped_ = jumps && !jumped_;
+  if (!jumped_) return 0;
+  const std::int64_t missing = (2 * period.raw + period_.raw) / (2 * period_.raw) - 1;
+  return missing <= kMissingMax ? missing : 0;
 }
 
 void Belt::on_run_permit(Instant now, bool running) {
+  if (!running) ran_through_ = false;
   if (!pulsed_) restart(now, position(now), running ? kOneSecond : 0_us);
 }
 
@@ -52,6 +84,8 @@ Length Belt::position(Instant now) const {
   if (pulsed_ && elapsed >= period_) return origin_ + step_ - 1_um;
   return origin_ + Length{scaled_floor(elapsed.raw, step_.raw, period_.raw)};
 }
+
+Speed Belt::last_speed() const { return speed(since_); }
 
 Speed Belt::speed(Instant now) const {
   if (period_ == 0_us) return {0};

@@ -8,6 +8,13 @@ namespace rimebench {
 /// Later than every place on the belt.
 inline constexpr Length kNowhere{kNever.us};
 
+/// What a line pulse turned out to be.
+enum class PulseVerdict : std::uint8_t {
+  kPlausible,
+  kExtra,  ///< too soon after the last: not taken
+  kLost,   ///< so late that others must be missing: they are put in
+};
+
 /// Position and speed of the belt, from line pulses or, on a line without, from the line speed
 /// while the line has its run permit.
 /// The belt moves one step a period from its origin. With pulses a step is their pitch, the period
@@ -17,7 +24,9 @@ class Belt {
  public:
   /// Takes a new recipe; the position goes on from where it is.
   void configure(Instant now, const Recipe& recipe, bool running);
-  void on_pulse(Instant now);
+  /// Where pulses are held against each other, no pulse may mean a belt above speed_max, and at
+  /// working speed, which no belt changes by half at once, no period may jump.
+  PulseVerdict on_pulse(Instant now, const Recipe& recipe, bool running);
   void on_run_permit(Instant now, bool running);
 
   Length position(Instant now) const;
@@ -29,6 +38,7 @@ class Belt {
   /// The same, extrapolated past the next pulse with the present period; kNever without a speed.
   Instant arrival(Length place) const;
   Instant next_pulse_expected() const;
+  bool pulsed() const { return pulsed_; }
   /// The last pulse, or the last change of the run permit where there is none.
   Instant changed_at() const { return since_; }
   /// Stopped on a line without pulses: nothing tells how far it really coasted.
@@ -39,9 +49,14 @@ class Belt {
 
  private:
   void restart(Instant now, Length position, Duration period);
+  Speed last_speed() const;
+  std::int64_t pulses_missing(Duration period, const Recipe& recipe);
+  bool too_soon(Duration period, const Recipe& recipe) const;
 
   bool pulsed_ = false;
   bool pulse_seen_ = false;
+  bool jumped_ = false;       ///< the last period was longer than it could be
+  bool ran_through_ = false;  ///< with its permit since the last pulse
   Instant since_;
   Length origin_;
   Length step_;

@@ -17,7 +17,7 @@ struct Container {
   int place = 0;             ///< in its group, from 0
   bool dosed = false;        ///< it got its one shot, perhaps cut
   bool flagged = false;      ///< not surely right: never dosed from here on, and rejected
-  Instant landing{};         ///< of the middle of its shot
+  Instant landing{};         ///< of the middle of its shot; undosed: when it passed the nozzle
   Duration expected_wait{};  ///< from landing to seam, as its dose assumed
 };
 
@@ -40,6 +40,8 @@ class ContainerQueue {
   }
   /// The container next_to_dose() is past the nozzle, dosed or refused.
   void decide() { ++decided_; }
+  /// How many are past the nozzle: the first so many, oldest first.
+  std::size_t decided() const { return decided_; }
 
   /// The oldest container past the nozzle, or null.
   const Container* next_to_seam() const { return decided_ > 0 ? &ring_.front() : nullptr; }
@@ -65,6 +67,24 @@ class ContainerQueue {
 
   void flag_all() {
     for (std::size_t i = 0; i < ring_.size(); ++i) ring_[i].flagged = true;
+  }
+  /// Flags those whose shot is not decided or lands at or after `since`.
+  void flag_landing_since(Instant since) {
+    for (std::size_t i = 0; i < ring_.size(); ++i) {
+      if (i >= decided_ || ring_[i].landing >= since) ring_[i].flagged = true;
+    }
+  }
+  /// Flags those whose shot is decided and lands at or after `since`.
+  void flag_decided_since(Instant since) {
+    for (std::size_t i = 0; i < decided_; ++i) {
+      if (ring_[i].landing >= since) ring_[i].flagged = true;
+    }
+  }
+  /// Flags the newest so many.
+  void flag_newest(std::size_t count) {
+    for (std::size_t i = 0; i < count && i < ring_.size(); ++i) {
+      ring_[ring_.size() - 1 - i].flagged = true;
+    }
   }
   void clear() {
     oldest_ += static_cast<ContainerNumber>(ring_.size());

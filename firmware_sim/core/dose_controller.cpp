@@ -1,6 +1,16 @@
 #include "firmware_sim/core/dose_controller.hpp"
 
 namespace rimebench {
+namespace {
+
+/// Faults after which nobody knows what stands where between sensor and gate.
+bool lost_place(Fault fault) {
+  return fault == Fault::kPulseLost || fault == Fault::kPulseImplausible ||
+         fault == Fault::kSensorStuckHigh || fault == Fault::kSensorStuckLow;
+}
+
+}  // namespace
+
 void DoseController::on_change(SignalChange change) {
   DEMAND(change.at > settled_ && change.at <= next_wake());
   DEMAND(taken_at_ == kNever || taken_at_ == change.at);
@@ -21,9 +31,13 @@ Outputs DoseController::advance(Instant until) {
 
   const bool commit = stage_.commit_pending();
   if (commit) take_commit(now);
-  if (has_recipe_ && inputs_.changed(Channel::kLinePulse)) belt_.on_pulse(now);
-  const bool quiet = !commit && quiet_pulse(now);
-  if (!quiet) settle(now);
+  PulseVerdict pulse = PulseVerdict::kPlausible;
+  if (has_recipe_ && inputs_.changed(Channel::kLinePulse)) {
+    pulse = belt_.on_pulse(now, recipe_, inputs_.high(Channel::kRunPermit));
+    dosing_.see(belt_.speed(now), recipe_);
+  }
+  const bool quiet = !commit && pulse == PulseVerdict::kPlausible && quiet_pulse(now);
+  if (!quiet) settle(now, pulse);
   inputs_.settled();
   return quiet ? Outputs(now) : drive(now);
 }
@@ -31,12 +45,11 @@ Outputs DoseController::advance(Instant until) {
 /// Most instants are a line pulse that brings nothing within reach: it changes no output, no timer.
 bool DoseController::quiet_pulse(Instant now) const {
   return inputs_.changed_only(Channel::kLinePulse) && now < timer_at_ && has_recipe_ && !serving_ &&
-         !shots_.in_reach(belt_, recipe_, queue_) &&
-         belt_.time_of(rejects_.next_position(recipe_, queue_)) == kNever;
+         !dosing_.in_reach(belt_, recipe_, queue_) && belt_.time_of(next_position()) == kNever;
 }
 
 /// Every part in its turn; the guard looks first and has the last word.
-void DoseController::settle(Instant now) {
+void DoseController::settle(Instant now, PulseVerdict pulse) {
   watch_head(now);
   Interlocks interlocks = this->interlocks();
   guard_.watch(now, interlocks, in_use(mode_));
@@ -45,13 +58,19 @@ void DoseController::settle(Instant now) {
   interlocks = this->interlocks();
   supply_.count(now, recipe_.supply, in_production(mode_));
   if (has_recipe_) {
-    if (inputs_.changed(Channel::kRunPermit)) belt_.on_run_permit(now, interlocks.run_permit);
-    const Moment moment{now, belt_.position(now), belt_, recipe_, supply_.gain()};
+    const bool running = inputs_.high(Channel::kRunPermit);
+    if (inputs_.changed(Channel::kRunPermit)) {
+      belt_.on_run_permit(now, running);
+      dosing_.see(belt_.speed(now), recipe_);
+    }
+    const Moment moment{now, belt_.position(now), belt_, recipe_, seamer_, supply_.gain()};
+    check_.on_pulse(pulse, moment, queue_, counters_);
     track(moment);
     interlocks.nozzle_clear = serve(moment);
-    shots_.settle(moment, mode_, queue_, counters_);
-    rejects_.settle(moment, queue_, counters_);
-    if (lost_track_ || rejects_.overflowed()) abort(now, Fault::kContainerQueueFull);
+    dosing_.settle(moment, mode_, queue_, counters_);
+    const bool moving = running && inputs_.high(Channel::kSeamerRunning);
+    rejects_.settle(moment, moving, queue_, counters_);
+    if (const Fault fault = track_fault(); fault != Fault::kNone) abort(now, fault);
     command(now, interlocks);
   }
   timer_at_ = next_timer(now);
@@ -60,7 +79,7 @@ void DoseController::settle(Instant now) {
 
 /// The valve's level at the end of the instant; what the guards refuse is a fault.
 void DoseController::command(Instant now, const Interlocks& interlocks) {
-  const ValveRequest request = shots_.request().open ? shots_.request() : service_.request();
+  const ValveRequest request = dosing_.request().open ? dosing_.request() : service_.request();
   const bool was_open = valve_;
   const bool allowed = guard_.allow(now, request, interlocks, recipe_.guard);
   valve_ = limit_.allow(now, allowed, recipe_.open_budget);
@@ -76,6 +95,8 @@ void DoseController::take_commit(Instant now) {
   belt_.configure(now, recipe_, inputs_.high(Channel::kRunPermit));
   if (!has_recipe_) admission_.begin(inputs_.high(Channel::kContainerSensor));
   has_recipe_ = true;
+  dosing_.see(belt_.speed(now), recipe_);
+  seamer_.clear();
   queue_.flag_all();  // a container between two recipes is not surely right
 }
 
@@ -83,7 +104,7 @@ void DoseController::take_commit(Instant now) {
 void DoseController::run_modes(Instant now, const Interlocks& interlocks) {
   const Mode before = mode_;
   const bool valve_seen_open = recipe_.guard.feedback_max > 0_us && interlocks.valve_feedback;
-  const bool causes_gone = interlocks.healthy() && !valve_seen_open;
+  const bool causes_gone = interlocks.healthy() && !valve_seen_open && gate_fault() == Fault::kNone;
   if (inputs_.rose(Channel::kOperatorReset) && has_recipe_ && causes_gone) {
     reset_faults();
     mode_ = next_mode(mode_, ModeEvent::kReset);
@@ -104,25 +125,43 @@ Fault DoseController::present_fault(Instant now) const {
   if (limit_.spent()) return Fault::kOpenTooMuch;
   if (speed_.unfit(recipe_.slow)) return Fault::kValveSlow;
   if (supply_.out_too_long(now)) return Fault::kHeadOutOfRange;
+  if (in_use(mode_) && gate_fault() != Fault::kNone) return gate_fault();
   const bool warm = mode_ == Mode::kStarting && start_.too_long(now, recipe_.start);
   return warm ? Fault::kCoolDownTooLong : Fault::kNone;
+}
+
+/// A gate that cannot remove a container is no gate.
+Fault DoseController::gate_fault() const {
+  if (!recipe_.gate_signals) return Fault::kNone;
+  if (!inputs_.high(Channel::kGateAir)) return Fault::kGateAirLow;
+  return inputs_.high(Channel::kRejectBinFull) ? Fault::kRejectBinFull : Fault::kNone;
+}
+
+Fault DoseController::track_fault() const {
+  if (lost_track_ || rejects_.overflowed()) return Fault::kContainerQueueFull;
+  if (check_.fault() != Fault::kNone) return check_.fault();
+  return rejects_.unconfirmed() > recipe_.unconfirmed_max ? Fault::kRejectUnconfirmed
+                                                          : Fault::kNone;
 }
 
 void DoseController::abort(Instant now, Fault fault) {
   if (mode_ == Mode::kAborted) return;
   fault_ = fault;
   mode_ = next_mode(mode_, ModeEvent::kFault);
-  shots_.end(now, queue_, counters_);
+  dosing_.end(now, queue_, counters_);
   service_.cut(now, counters_);
+  if (lost_place(fault)) rejects_.reject_all();
 }
 
 void DoseController::reset_faults() {
-  if (fault_ == Fault::kContainerQueueFull) {
+  if (fault_ == Fault::kContainerQueueFull || lost_place(fault_)) {
     queue_.clear();
     groups_.clear();
     rejects_.clear();
+    check_.clear();
     lost_track_ = false;
   }
+  if (fault_ == Fault::kRejectUnconfirmed) rejects_.forget_unconfirmed();
   guard_.reset();
   limit_.reset();
   speed_.reset();
@@ -135,33 +174,53 @@ void DoseController::track(const Moment& moment) {
       !groups_.on_group_start(moment.position, moment.recipe)) {
     lost_track_ = true;
   }
-  switch (admission_.settle(moment, inputs_.high(Channel::kContainerSensor), counters_)) {
-    case Sighting::kNothing:
-      break;
-    case Sighting::kContainer:
-      admit(moment, admission_.leading_edge());
-      break;
-    case Sighting::kImplausibleWidth:
-      if (Container* container = queue_.newest()) container->flagged = true;
-      break;
+  const LineState line{inputs_.high(Channel::kRunPermit), inputs_.high(Channel::kFillerRunning),
+                       may_dose(mode_)};
+  const bool sensor = inputs_.high(Channel::kContainerSensor);
+  const Sighting sighting = admission_.settle(moment, sensor, counters_);
+  check_.on_sighting(sighting, moment, line, queue_, counters_);
+  if (sighting == Sighting::kContainer) {
+    const Length edge = admission_.leading_edge();
+    admit(moment, edge, check_.on_container(moment, line, edge, queue_, counters_));
+  } else if (sighting == Sighting::kImplausibleWidth) {
+    queue_.flag_newest(1);
   }
-  if (inputs_.rose(Channel::kDischargeSensor)) rejects_.on_discharge(moment, queue_, counters_);
+  check_.watch(moment, line, sensor);
+  if (inputs_.changed(Channel::kRunPermit) || inputs_.changed(Channel::kSeamerRunning)) {
+    seamer_.interrupt();
+  }
+  if (inputs_.rose(Channel::kDischargeSensor)) {
+    seamer_.on_discharge(moment, queue_);
+    rejects_.on_discharge(moment, queue_, counters_);
+  }
+  if (inputs_.rose(Channel::kRejectConfirmed)) rejects_.on_confirmed();
 }
 
-void DoseController::admit(const Moment& moment, Length leading_edge) {
+void DoseController::admit(const Moment& moment, Length leading_edge, bool sure) {
   if (queue_.full()) {
     lost_track_ = true;
     return;
   }
+  const Place place = groups_.place_of(leading_edge, moment.recipe, counters_);
+  queue_.flag_newest(static_cast<std::size_t>(place.short_group));
   queue_.admit({.centre = leading_edge + moment.recipe.edge_to_centre,
-                .place = groups_.place_of(leading_edge, moment.recipe, counters_)});
+                .place = place.number,
+                .flagged = !sure || !place.sure});
+}
+
+/// The next belt position at which anything but a shot happens.
+Length DoseController::next_position() const {
+  const Length gate = rejects_.next_position(recipe_, queue_);
+  return gate < check_.next_position() ? gate : check_.next_position();
 }
 
 Instant DoseController::next_timer(Instant now) const {
   if (!has_recipe_) return kNever;
-  const Instant sensor_or_shot = earlier(admission_.due(recipe_), shots_.due());
-  const Instant belt = belt_.time_of(rejects_.next_position(recipe_, queue_));
-  return earlier(earlier(earlier(sensor_or_shot, guard_.due()), belt), head_due(now));
+  const Instant sensor_or_shot = earlier(admission_.due(recipe_), dosing_.due());
+  const Instant belt = belt_.time_of(next_position());
+  const Instant watched = earlier(check_.due(), rejects_.due());
+  const Instant guarded = earlier(guard_.due(), head_due(now));
+  return earlier(earlier(sensor_or_shot, guarded), earlier(belt, watched));
 }
 
 Outputs DoseController::drive(Instant now) {

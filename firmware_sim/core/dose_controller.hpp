@@ -9,6 +9,8 @@
 #include "firmware_sim/core/belt.hpp"
 #include "firmware_sim/core/container_queue.hpp"
 #include "firmware_sim/core/counters.hpp"
+#include "firmware_sim/core/cross_check.hpp"
+#include "firmware_sim/core/dosing.hpp"
 #include "firmware_sim/core/group_place.hpp"
 #include "firmware_sim/core/guard.hpp"
 #include "firmware_sim/core/idle_watch.hpp"
@@ -18,8 +20,8 @@
 #include "firmware_sim/core/outputs.hpp"
 #include "firmware_sim/core/recipe.hpp"
 #include "firmware_sim/core/reject_tracker.hpp"
+#include "firmware_sim/core/seam_forecast.hpp"
 #include "firmware_sim/core/service_shots.hpp"
-#include "firmware_sim/core/shot_timer.hpp"
 #include "firmware_sim/core/start_up.hpp"
 #include "firmware_sim/core/supply_watch.hpp"
 #include "firmware_sim/core/valve_speed.hpp"
@@ -30,11 +32,11 @@ namespace rimebench {
 /// containers the reject gate must take.
 ///
 ///   line pulse ───────> belt ─────────────┬────────────────────────┐
-///   container sensor ─> admission ─> queue ─> dose ─> shot timer ─> guard ─> time limit ─> valve
-///   group start ──────> group place ──┘   └─> reject tracker ────────────────────────────> reject
-///   operator, permit ─> mode table ─> start-up ─> service shots ──────┘
-///   head samples ─────> supply watch ─> dose, start-up, idle watch
-///   discharge sensor ──────────────────────> reject tracker
+///   container sensor ─> admission ─> queue ─> dose ─> shot or stream timer ─> guard ─> time limit
+///   group start ──────> group place ──┘   └─> reject tracker ──────────────> reject        └─>
+///   valve operator, permit ─> mode table ─> start-up ─> service shots ──────┘ head samples ─────>
+///   supply watch ─> dose, start-up, idle watch discharge sensor ─> seamer cycle ─> dose; reject
+///   tracker cross-check: line pulse against container sensor ─> flags, faults
 ///
 /// on_change, advance and next_wake are the only entries; core/grant.hpp is the one loop that
 /// drives them. Time comes only from the inputs: no clock, heap, thread, float, exception or
@@ -55,7 +57,7 @@ class DoseController {
  private:
   void take_commit(Instant now);
   bool quiet_pulse(Instant now) const;
-  void settle(Instant now);
+  void settle(Instant now, PulseVerdict pulse);
   void run_modes(Instant now, const Interlocks& interlocks);
   void abort(Instant now, Fault fault);
   Fault present_fault(Instant now) const;
@@ -74,7 +76,10 @@ class DoseController {
   Instant head_due(Instant now) const;
 
   void track(const Moment& moment);
-  void admit(const Moment& moment, Length leading_edge);
+  void admit(const Moment& moment, Length leading_edge, bool sure);
+  Fault gate_fault() const;
+  Fault track_fault() const;
+  Length next_position() const;
   Instant next_timer(Instant now) const;
   Outputs drive(Instant now);
   void drive(Outputs& outputs, Channel channel, std::int32_t value);
@@ -98,7 +103,9 @@ class DoseController {
   Admission admission_;
   GroupPlace groups_;
   ContainerQueue queue_;
-  ShotTimer shots_;
+  CrossCheck check_;
+  SeamerCycle seamer_;
+  Dosing dosing_;
   Guard guard_;
   OpenTimeLimit limit_;
   SupplyWatch supply_;

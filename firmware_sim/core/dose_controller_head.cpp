@@ -18,7 +18,9 @@ Interlocks DoseController::interlocks() const {
   const bool brought_up =
       in_production(mode_) || (mode_ == Mode::kStarting && start_.phase() >= StartUp::Phase::kTest);
   const bool supply_due = brought_up || !recipe_.start.brings_up();
-  return {.run_permit = inputs_.high(Channel::kRunPermit),
+  // Where downstream full is heeded, a line with no room behind the seamer has no permit.
+  const bool held = recipe_.gate_signals && inputs_.high(Channel::kDownstreamFull);
+  return {.run_permit = inputs_.high(Channel::kRunPermit) && !held,
           .safety_chain = inputs_.high(Channel::kSafetyChain),
           .supply_ready = inputs_.high(Channel::kSupplyReady) || !supply_due,
           .link_alive = inputs_.high(Channel::kLinkAlive),
@@ -103,15 +105,15 @@ bool DoseController::serve(const Moment& moment) {
   const std::optional<ServiceOrder> order = service_order(moment.now);
   serving_ = order || service_.open();
   serve_at_ = kNever;
-  shots_.rest_from(service_.closed_at());
+  dosing_.rest_from(service_.closed_at());
   if (!serving_) return false;
 
   const Duration open_for = service_.open() ? service_.left(moment.now) : order->open;
   const NozzleView view =
       look_at_nozzle(moment, queue_, inputs_.high(Channel::kContainerSensor), open_for);
-  service_.settle(moment.now, order, view.clear, shots_.rested_at(recipe_), counters_);
-  shots_.rest_from(service_.closed_at());
-  if (view.clear) serve_at_ = service_.due(order, shots_.rested_at(recipe_));
+  service_.settle(moment.now, order, view.clear, dosing_.rested_at(recipe_), counters_);
+  dosing_.rest_from(service_.closed_at());
+  if (view.clear) serve_at_ = service_.due(order, dosing_.rested_at(recipe_));
   serve_at_ = earlier(serve_at_, belt_.time_of(view.changes_at));
   return view.clear;
 }

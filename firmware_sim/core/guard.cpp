@@ -10,6 +10,8 @@ Duration open_max(ShotKind kind, const GuardLimits& limits) {
   switch (kind) {
     case ShotKind::kContainer:
       return limits.open_max;
+    case ShotKind::kStream:
+      return limits.stream_max;
     case ShotKind::kCoolDown:
       return limits.cool_down_open;
     case ShotKind::kTest:
@@ -36,7 +38,7 @@ void Guard::watch(Instant now, const Interlocks& interlocks, bool in_use) {
 bool Guard::allow(Instant now, const ValveRequest& request, const Interlocks& interlocks,
                   const GuardLimits& limits) {
   if constexpr (kDefectNoGuard) return request.open;
-  const bool names_container = request.container || request.kind != ShotKind::kContainer;
+  const bool names_container = request.container || !doses(request.kind);
   if (request.open && !names_container) latch(Fault::kOpenWithoutContainer);
   if (valve_ && request.open && now >= open_until_) latch(Fault::kOpenTooLong);
 
@@ -59,7 +61,7 @@ bool Guard::allow(Instant now, const ValveRequest& request, const Interlocks& in
 }
 
 bool Guard::permitted(ShotKind kind, const Interlocks& interlocks) {
-  const bool to_the_line = kind == ShotKind::kContainer;
+  const bool to_the_line = doses(kind);
   return interlocks.healthy() && (to_the_line ? interlocks.run_permit : interlocks.nozzle_clear);
 }
 

@@ -69,6 +69,22 @@ static_assert(product_fits(max_of(Parameter::kNozzleToSeamUm), kMicrosPerSecond)
 static_assert(product_fits(max_of(Parameter::kDoseUg), max_of(Parameter::kWaitCurvePpm)), "dose");
 static_assert(product_fits(max_of(Parameter::kWaitCurveUs), max_of(Parameter::kWaitCurvePpm)),
               "wait curve");
+static_assert(product_fits(2 * max_of(Parameter::kAccelerationMaxUmPerS2),
+                           2 * max_of(Parameter::kNozzleToSeamUm)) &&
+                  product_fits(2 * kSpeedMax.raw, kSpeedMax.raw),
+              "each half of the squared speed at the end of a stretch, twice over");
+static_assert(product_fits(2 * max_of(Parameter::kNozzleToSeamUm), kMicrosPerSecond),
+              "twice a stretch over a speed");
+static_assert(product_fits(kPeriodMax.raw, max_of(Parameter::kPulseJumpMaxPpm) + 1'000'000),
+              "a pulse period and its jump");
+static_assert(product_fits(max_of(Parameter::kStreamFlowUgPerS), max_of(Parameter::kOpeningUm)),
+              "dose in a stream");
+inline constexpr std::int64_t kMassMost =
+    max_of(Parameter::kDoseUg) * max_of(Parameter::kWaitCurvePpm) / kPpm;
+static_assert(product_fits(kMassMost, max_of(Parameter::kHeadCurvePpm)), "mass times head");
+static_assert(product_fits(kMassMost * max_of(Parameter::kHeadCurvePpm) / kPpm, kPpm) &&
+                  max_of(Parameter::kStreamDoseErrorMaxPpm) <= kPpm,
+              "the dose in a stream and its error in ppm");
 static_assert(product_fits(max_of(Parameter::kOpenCurveUg), max_of(Parameter::kOpenCurveUs)),
               "open curve");
 static_assert(product_fits(INT32_MAX, kLiquidPascalPerMetre), "liquid column");

@@ -7,12 +7,15 @@
 
 namespace rimebench {
 
+class SeamerCycle;
+
 /// What the parts see when an instant is settled, its inputs taken.
 struct Moment {
   Instant now;
   Length position;  ///< of the belt
   const Belt& belt;
   const Recipe& recipe;
+  const SeamerCycle& seamer;
   HeadGain head{};
 };
 

@@ -86,8 +86,8 @@ void read_head(const RecipeValues& values, Recipe& recipe) {
   recipe.test_period = time(Parameter::kTestPeriodUs);
   recipe.nozzle_clear = {values.get(Parameter::kNozzleClearUm)};
   recipe.room_oxygen_ppm_min = values.get(Parameter::kRoomOxygenPpmMin);
-  recipe.guard = {recipe.open_min, recipe.open_max, time(Parameter::kValveFeedbackUsMax),
-                  recipe.cool_down_open, recipe.test_open};
+  recipe.guard = {recipe.open_min,       recipe.open_max,  time(Parameter::kValveFeedbackUsMax),
+                  recipe.cool_down_open, recipe.test_open, recipe.stream_max};
   recipe.open_budget = {time(Parameter::kOpenBudgetUs), values.get(Parameter::kOpenSharePpm)};
   // Without an open time there is no test shot to wait for.
   if (recipe.test_open == 0_us) recipe.start.test_shots = 0;
@@ -117,6 +117,8 @@ Recipe::Recipe(const RecipeValues& values) {
   const auto length = [&](Parameter p) { return Length{values.get(p)}; };
   const auto time = [&](Parameter p) { return Duration{values.get(p)}; };
 
+  take_checks(values);
+  take_stream(values);
   pulse_pitch = length(Parameter::kLinePulsePitchUm);
   line_speed = {values.get(Parameter::kLineSpeedUmPerS)};
   speed_min = {values.get(Parameter::kSpeedMinUmPerS)};
@@ -159,8 +161,53 @@ Recipe::Recipe(const RecipeValues& values) {
   wait_error_max = time(Parameter::kWaitErrorMaxUs);
   to_gate = length(transport == Transport::kLocked ? Parameter::kSensorToGateUm
                                                    : Parameter::kDischargeToGateUm);
+}
+
+/// What bounds and checks the rest: speeds, pulses, groups, seamer, gate.
+void Recipe::take_checks(const RecipeValues& values) {
+  const auto length = [&](Parameter p) { return Length{values.get(p)}; };
+  const auto time = [&](Parameter p) { return Duration{values.get(p)}; };
+
+  speed_max = {values.get(Parameter::kSpeedMaxUmPerS)};
+  acceleration_max = values.get(Parameter::kAccelerationMaxUmPerS2);
+  implausible_max = values.get(Parameter::kImplausibleRowMax);
+  pitch = length(Parameter::kPitchUm);
+  pitch_error_max = length(Parameter::kPitchErrorMaxUm);
+  pulse_jump_max = values.get(Parameter::kPulseJumpMaxPpm);
+  pulse_max = time(Parameter::kPulseUsMax);
+  sensor_high_max = length(Parameter::kSensorHighUmMax);
+  sensor_low_max = length(Parameter::kSensorLowUmMax);
+
+  group_gap = length(Parameter::kGroupGapUm);
+  group_size_min = values.get(Parameter::kGroupSizeMin);
+  group_check = values.get(Parameter::kGroupCheck) != 0;
+
+  seamer_to_seam = time(Parameter::kSeamerToSeamUs);
+  seamer_cycle = time(Parameter::kSeamerCycleUs);
+  seamer_cycle_min = time(Parameter::kSeamerCycleUsMin);
+  seamer_cycle_max = time(Parameter::kSeamerCycleUsMax);
+  discharge_gap = time(Parameter::kDischargeGapUs);
+
   gate_before = length(Parameter::kGateBeforeUm);
   gate_after = length(Parameter::kGateAfterUm);
+  reject_neighbours = values.get(Parameter::kRejectNeighbours);
+  confirm_max = time(Parameter::kRejectConfirmUsMax);
+  unconfirmed_max = values.get(Parameter::kRejectUnconfirmedMax);
+  gate_signals = values.get(Parameter::kGateSignals) != 0;
+}
+
+void Recipe::take_stream(const RecipeValues& values) {
+  const auto time = [&](Parameter p) { return Duration{values.get(p)}; };
+  stream_enter = {values.get(Parameter::kStreamEnterUmPerS)};
+  stream_leave = {values.get(Parameter::kStreamLeaveUmPerS)};
+  stream_gap = time(Parameter::kStreamGapUs);
+  stream_max = time(Parameter::kStreamUsMax);
+  stream_flow = values.get(Parameter::kStreamFlowUgPerS);
+  opening = {values.get(Parameter::kOpeningUm)};
+  stream_dose_error_max = values.get(Parameter::kStreamDoseErrorMaxPpm);
+  const Duration flight_time = kDefectNoFlight ? 0_us : time(Parameter::kFlightUs);
+  stream_open_lead = flight_time + time(Parameter::kValveOpenDelayUs);
+  stream_close_lead = flight_time + time(Parameter::kValveCloseDelayUs);
 }
 
 Duration shot_lead(const Recipe& recipe, Duration open) {

@@ -17,6 +17,7 @@ struct GuardLimits {
   Duration feedback_max;  ///< 0: no feedback is wired
   Duration cool_down_open{};
   Duration test_open{};
+  Duration stream_max{};  ///< of an opening for several containers
 };
 
 /// What the second guard alone is told.
@@ -63,6 +64,17 @@ struct Recipe {
   Length pulse_pitch;  ///< 0: no pulse
   Speed line_speed;
   Speed speed_min;
+  Speed speed_max;                  ///< 0: not known
+  std::int64_t acceleration_max{};  ///< um/s2; 0: at speed_max at once
+
+  // Pulses and container sensor held against each other.
+  int implausible_max{};  ///< in a row; 0: they are not
+  Length pitch;           ///< of a stream of containers; 0: none
+  Length pitch_error_max;
+  std::int64_t pulse_jump_max{};  ///< ppm; 0: any
+  Duration pulse_max;             ///< 0: any
+  Length sensor_high_max;         ///< 0: any
+  Length sensor_low_max;          ///< 0: any
 
   // Sensor.
   Duration sensor_latency;
@@ -76,6 +88,9 @@ struct Recipe {
   PlaceSource place_source{};
   int place_count{};
   Length head_pitch;
+  Length group_gap;  ///< begins a group; 0: the group signal does
+  int group_size_min{};
+  bool group_check{};
   Length group_start_to_group;  ///< half a head before the first head's edge at the sensor
 
   // Dose.
@@ -102,9 +117,29 @@ struct Recipe {
   Length sensor_to_seam;
   Duration seam_to_discharge;
   Duration wait_error_max;
+  Duration seamer_to_seam;  ///< where queued, as are the next four
+  Duration seamer_cycle;    ///< planned
+  Duration seamer_cycle_min;
+  Duration seamer_cycle_max;  ///< 0: any
+  Duration discharge_gap;     ///< 0: the count never begins anew
   Length to_gate;  ///< from the sensor, or from the discharge sensor where queued; 0: no gate
   Length gate_before;
   Length gate_after;
+  int reject_neighbours{};
+  Duration confirm_max;  ///< 0: no eye
+  int unconfirmed_max{};
+  bool gate_signals{};
+
+  // Stream.
+  Speed stream_enter;  ///< 0: never
+  Speed stream_leave;
+  Duration stream_gap;
+  Duration stream_max;
+  std::int64_t stream_flow{};  ///< ug/s
+  Length opening;
+  std::int64_t stream_dose_error_max{};  ///< ppm
+  Duration stream_open_lead;             ///< from the open command to the first drop on the drink
+  Duration stream_close_lead;            ///< from the close command to the last
 
   GuardLimits guard;
   OpenBudget open_budget;
@@ -120,6 +155,10 @@ struct Recipe {
   Duration test_period;
   Length nozzle_clear;
   std::int32_t room_oxygen_ppm_min = 0;  ///< 0: not wired
+
+ private:
+  void take_checks(const RecipeValues& values);
+  void take_stream(const RecipeValues& values);
 };
 
 /// From the open command of a shot to the middle of its streak on the drink.

@@ -14,34 +14,64 @@ bool wait_in_range(const Container& container, Instant seamed_at, Duration error
 
 void RejectTracker::on_discharge(const Moment& moment, ContainerQueue& queue, Counters& counters) {
   if (moment.recipe.transport != Transport::kQueued) return;
+  discharged_ = moment.now;
   // The sensor sees the leading edge; the window is about the centre, which follows.
   const Length gate_at = moment.position + moment.recipe.edge_to_centre + moment.recipe.to_gate;
   const Container* container = queue.next_to_seam();
   if (container == nullptr) {
     counters.add(Counter::kDischargeUnexpected);
-    send_to_gate(moment.recipe, gate_at, counters);
+    unsure_ = moment.recipe.discharge_gap > 0_us;
+    decide(false, moment, gate_at, counters);
     return;
   }
   const Instant seamed_at = moment.now - moment.recipe.seam_to_discharge;
-  if (!sure(*container, seamed_at, moment.recipe, counters)) {
-    send_to_gate(moment.recipe, gate_at, counters);
-  }
+  const bool good = sure(*container, seamed_at, moment.recipe, counters);
+  if (good && unsure_) counters.add(Counter::kCountUnsure);
+  decide(good && !unsure_, moment, gate_at, counters);
   queue.leave();
 }
 
-void RejectTracker::settle(const Moment& moment, ContainerQueue& queue, Counters& counters) {
+void RejectTracker::settle(const Moment& moment, bool moving, ContainerQueue& queue,
+                           Counters& counters) {
   if (moment.recipe.transport == Transport::kLocked) {
     for (const Container* container = queue.next_to_seam();
          container != nullptr &&
          container->centre + moment.recipe.sensor_to_seam <= moment.position;
          container = queue.next_to_seam()) {
-      if (!sure(*container, moment.now, moment.recipe, counters)) {
-        send_to_gate(moment.recipe, container->centre + moment.recipe.to_gate, counters);
-      }
+      const bool good = sure(*container, moment.now, moment.recipe, counters);
+      decide(good, moment, container->centre + moment.recipe.to_gate, counters);
       queue.leave();
     }
+  } else {
+    watch_gap(moment, moving, queue, counters);
   }
-  move_gate(moment.position);
+  move_gate(moment, counters);
+  eye_.settle(moment.now, counters);
+}
+
+/// A container that came to the seamer before a gap longer than a cycle would have been discharged
+/// by now, so it is not there. One has surely come that landed before the gap and had twice the
+/// way.
+void RejectTracker::watch_gap(const Moment& moment, bool moving, ContainerQueue& queue,
+                              Counters& counters) {
+  const Recipe& recipe = moment.recipe;
+  gap_ends_ = kNever;
+  gap_position_ = kNowhere;
+  if (!moving) moving_since_ = kNever;
+  if (!moving || recipe.discharge_gap == 0_us) return;
+  if (moving_since_ == kNever) moving_since_ = moment.now;
+  const Instant gap_ends = later(discharged_, moving_since_) + recipe.discharge_gap;
+  while (const Container* container = queue.next_to_seam()) {
+    const Instant gone_at = later(gap_ends, container->landing + recipe.discharge_gap);
+    const Length gone_by = container->centre + recipe.sensor_to_seam + recipe.nozzle_to_seam;
+    if (moment.now < gone_at) gap_ends_ = gone_at;
+    if (moment.position < gone_by) gap_position_ = gone_by;
+    if (moment.now < gone_at || moment.position < gone_by) break;
+    counters.add(Counter::kDischargeMissing);
+    queue.leave();
+  }
+  if (moment.now >= gap_ends) unsure_ = false;
+  if (unsure_) gap_ends_ = earlier(gap_ends_, gap_ends);
 }
 
 bool RejectTracker::sure(const Container& container, Instant seamed_at, const Recipe& recipe,
@@ -59,6 +89,32 @@ bool RejectTracker::sure(const Container& container, Instant seamed_at, const Re
   return sure;
 }
 
+/// A rejected container takes with it those of its neighbours that have not passed the gate.
+void RejectTracker::decide(bool sure, const Moment& moment, Length gate_at, Counters& counters) {
+  const Recipe& recipe = moment.recipe;
+  if (!sure) {
+    for (; !passed_.empty(); passed_.pop_front()) {
+      send_neighbour(moment, passed_.front(), counters);
+    }
+    send_to_gate(recipe, gate_at, counters);
+    behind_ = recipe.reject_neighbours;
+  } else if (behind_ > 0) {
+    --behind_;
+    send_neighbour(moment, gate_at, counters);
+  } else if (recipe.reject_neighbours > 0) {
+    while (passed_.size() >= static_cast<std::size_t>(recipe.reject_neighbours)) {
+      passed_.pop_front();
+    }
+    passed_.push_back(gate_at);
+  }
+}
+
+void RejectTracker::send_neighbour(const Moment& moment, Length gate_at, Counters& counters) {
+  if (moment.recipe.to_gate == 0_um || gate_at + moment.recipe.gate_after < moment.position) return;
+  counters.add(Counter::kNeighbourRejected);
+  send_to_gate(moment.recipe, gate_at, counters);
+}
+
 void RejectTracker::send_to_gate(const Recipe& recipe, Length gate_at, Counters& counters) {
   if (recipe.to_gate == 0_um) return;
   if (windows_.full()) {
@@ -69,7 +125,8 @@ void RejectTracker::send_to_gate(const Recipe& recipe, Length gate_at, Counters&
   windows_.push_back({gate_at - recipe.gate_before, gate_at + recipe.gate_after});
 }
 
-void RejectTracker::move_gate(Length position) {
+void RejectTracker::move_gate(const Moment& moment, Counters& counters) {
+  const Length position = moment.position;
   while (!windows_.empty() && windows_.front().to < position) {
     Window& window = windows_.front();
     if (!gate_out_) {
@@ -80,7 +137,11 @@ void RejectTracker::move_gate(Length position) {
     windows_.pop_front();
     gate_out_ = false;
   }
+  const bool was_out = gate_out_;
   gate_out_ = !windows_.empty() && windows_.front().from <= position;
+  if (gate_out_ && !was_out && moment.recipe.confirm_max > 0_us) {
+    eye_.expect(moment.now + moment.recipe.confirm_max, counters);
+  }
 }
 
 Length RejectTracker::next_position(const Recipe& recipe, const ContainerQueue& queue) const {
@@ -88,6 +149,7 @@ Length RejectTracker::next_position(const Recipe& recipe, const ContainerQueue& 
   if (!windows_.empty()) {
     next = gate_out_ ? windows_.front().to + 1_um : windows_.front().from;
   }
+  if (gap_position_ < next) next = gap_position_;
   const Container* container = queue.next_to_seam();
   if (recipe.transport == Transport::kQueued || container == nullptr) return next;
   const Length seam = container->centre + recipe.sensor_to_seam;
@@ -96,8 +158,12 @@ Length RejectTracker::next_position(const Recipe& recipe, const ContainerQueue& 
 
 void RejectTracker::clear() {
   windows_.clear();
-  gate_out_ = false;
-  overflowed_ = false;
+  passed_.clear();
+  eye_.clear();
+  behind_ = 0;
+  gap_ends_ = kNever;
+  gap_position_ = kNowhere;
+  gate_out_ = all_ = overflowed_ = unsure_ = false;
 }
 
 }  // namespace rimebench

@@ -1,6 +1,6 @@
 #include "firmware_sim/core/shot_timer.hpp"
 
-#include "firmware_sim/core/mode_table.hpp"
+#include "firmware_sim/core/seam_forecast.hpp"
 
 namespace rimebench {
 namespace {
@@ -24,19 +24,18 @@ Instant opening_time(const Moment& moment, const Container& container, Duration 
   return open_at < moment.belt.next_pulse_expected() ? open_at : kNever;
 }
 
-/// True if a shot fired `lateness` after its time still lands inside the window.
+}  // namespace
+
 bool in_window(Duration lateness, Speed speed, const Recipe& recipe) {
   return checked_product(lateness.raw, speed.raw) <=
          checked_product(recipe.landing_late_max.raw, kMicrosPerSecond);
 }
 
-}  // namespace
-
 void ShotTimer::settle(const Moment& moment, Mode mode, ContainerQueue& queue, Counters& counters) {
   if (moment.now >= close_at_ || !may_dose(mode)) end(moment.now, queue, counters);
 
   while (Container* next = queue.next_to_dose()) {
-    if (!planned(moment, queue)) plan(moment, *next, queue.next_to_dose_number());
+    if (!planned(moment, queue)) plan(moment, *next, queue);
     if (moment.now < plan_->act_at) return;
     if (moment.now > moment.belt.next_pulse_expected()) {
       plan_->act_at = kNever;  // the belt slows or stands: the next pulse plans anew
@@ -50,7 +49,8 @@ void ShotTimer::settle(const Moment& moment, Mode mode, ContainerQueue& queue, C
     }
     if (!next->flagged && why) counters.add(*why);
     if (why) next->flagged = true;
-    if (!next->flagged) fire(moment.now, moment.recipe, *next);
+    next->landing = moment.now;
+    if (!next->flagged) fire(moment.now, moment.recipe, *next, counters);
     queue.decide();
     plan_.reset();
   }
@@ -62,12 +62,17 @@ bool ShotTimer::planned(const Moment& moment, const ContainerQueue& queue) const
          plan_->made_at >= moment.belt.changed_at();
 }
 
-void ShotTimer::plan(const Moment& moment, const Container& container, ContainerNumber number) {
-  plan_ = Plan{number, moment.now, kNever, kNever, {}};
+void ShotTimer::plan(const Moment& moment, const Container& container,
+                     const ContainerQueue& queue) {
+  plan_ = Plan{queue.next_to_dose_number(), moment.now, kNever, kNever, false, {}};
   const Recipe& recipe = moment.recipe;
-  if (moment.belt.surely_past_next_pulse(under_nozzle(container, recipe), recipe.lead_max)) return;
-  plan_->dose = at_head(dose_for(recipe, container.place, moment.belt.speed(moment.now)),
-                        moment.head, recipe);
+  const Length centre = under_nozzle(container, recipe);
+  if (moment.belt.surely_past_next_pulse(centre, recipe.lead_max)) return;
+  const Instant arrival = moment.belt.arrival(centre);
+  const Instant landing = arrival == kNever ? moment.now : later(arrival, moment.now);
+  const WaitForecast forecast = forecast_wait(moment, queue, container.place, landing);
+  plan_->wait_capped = forecast.capped;
+  plan_->dose = at_head(dose_for(recipe, forecast.wait), moment.head, recipe);
   plan_->open_at = plan_->act_at = opening_time(moment, container, plan_->dose.open);
 }
 
@@ -85,7 +90,8 @@ std::optional<Counter> ShotTimer::refusal(const Moment& moment, Mode mode) const
   return rests_too_long ? std::optional(Counter::kRestTooShort) : std::nullopt;
 }
 
-void ShotTimer::fire(Instant now, const Recipe& recipe, Container& container) {
+void ShotTimer::fire(Instant now, const Recipe& recipe, Container& container, Counters& counters) {
+  if (plan_->wait_capped) counters.add(Counter::kWaitCapped);
   dosing_ = plan_->container;
   close_at_ = now + plan_->dose.open;
   container.dosed = true;

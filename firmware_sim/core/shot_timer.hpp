@@ -5,10 +5,14 @@
 #include "firmware_sim/core/container_queue.hpp"
 #include "firmware_sim/core/counters.hpp"
 #include "firmware_sim/core/dose.hpp"
+#include "firmware_sim/core/mode_table.hpp"
 #include "firmware_sim/core/moment.hpp"
 #include "firmware_sim/core/valve_request.hpp"
 
 namespace rimebench {
+
+/// True if a shot fired `lateness` after its time still lands inside the window.
+bool in_window(Duration lateness, Speed speed, const Recipe& recipe);
 
 /// Decides each container's one shot when it falls due: fires it, or refuses it, counts why and
 /// flags the container. The middle of the flow is to land at the container's centre:
@@ -22,8 +26,11 @@ class ShotTimer {
   /// Ends the running shot, if any. Before its time it is cut: counted, its container flagged.
   void end(Instant now, ContainerQueue& queue, Counters& counters);
 
-  /// The valve was shut then by a shot of another kind: it rests from then on.
+  bool open() const { return dosing_.has_value(); }
+  /// The valve was shut then by another: it rests from then on.
   void rest_from(Instant shut_at) { closed_at_ = later(closed_at_, shut_at); }
+  /// End of the last shot.
+  Instant closed_at() const { return closed_at_; }
   /// When the valve will have rested, as far as can be told.
   Instant rested_at(const Recipe& recipe) const;
 
@@ -38,14 +45,15 @@ class ShotTimer {
   struct Plan {
     ContainerNumber container;
     Instant made_at;
-    Instant open_at;  ///< kNever: not before the next pulse
-    Instant act_at;   ///< open_at, or later if the valve has to rest first
+    Instant open_at;   ///< kNever: not before the next pulse
+    Instant act_at;    ///< open_at, or later if the valve has to rest first
+    bool wait_capped;  ///< the dose is for less than the expected wait
     Dose dose;
   };
   bool planned(const Moment& moment, const ContainerQueue& queue) const;
-  void plan(const Moment& moment, const Container& container, ContainerNumber number);
+  void plan(const Moment& moment, const Container& container, const ContainerQueue& queue);
   std::optional<Counter> refusal(const Moment& moment, Mode mode) const;
-  void fire(Instant now, const Recipe& recipe, Container& container);
+  void fire(Instant now, const Recipe& recipe, Container& container, Counters& counters);
 
   std::optional<Plan> plan_;
   std::optional<ContainerNumber> dosing_;  ///< the valve is asked to be open for this container

@@ -8,12 +8,14 @@ using namespace rimebench;
 
 namespace {
 
+void pulse(Belt& belt, Instant at) { belt.on_pulse(at, Recipe(rails::rotary_recipe()), true); }
+
 /// A belt with pulses every 6 mm, seen at 10 000 and 20 000 us: 600 mm/s.
 Belt pulsed_belt() {
   Belt belt;
   belt.configure(Instant{0}, Recipe(rails::rotary_recipe()), true);
-  belt.on_pulse(Instant{10'000});
-  belt.on_pulse(Instant{20'000});
+  pulse(belt, Instant{10'000});
+  pulse(belt, Instant{20'000});
   return belt;
 }
 
@@ -53,7 +55,7 @@ TEST_CASE("belt: before two pulses the speed is 0 and nothing is extrapolated") 
   Belt belt;
   belt.configure(Instant{0}, Recipe(rails::rotary_recipe()), true);
   CHECK(belt.speed(Instant{5'000}) == Speed{0});
-  belt.on_pulse(Instant{10'000});
+  pulse(belt, Instant{10'000});
   CHECK(belt.speed(Instant{15'000}) == Speed{0});
   CHECK(belt.position(Instant{15'000}) == 6_mm);
   CHECK(belt.time_of(7_mm) == kNever);
@@ -73,8 +75,8 @@ TEST_CASE("belt: the time of a place is the first microsecond at which the belt 
   for (const std::int64_t period : {10'000LL, 9'973LL, 5'999LL, 1'234LL, 777'777LL}) {
     Belt belt;
     belt.configure(Instant{0}, Recipe(rails::rotary_recipe()), true);
-    belt.on_pulse(Instant{0});
-    belt.on_pulse(Instant{period});
+    pulse(belt, Instant{0});
+    pulse(belt, Instant{period});
     for (Length place = 12_mm; place < 18_mm; place += 37_um) {
       const Instant at = belt.time_of(place);
       CHECK(belt.position(at) >= place);
@@ -106,8 +108,8 @@ TEST_CASE("belt: a line that stood for a month goes on as if nothing had been") 
   Belt belt = pulsed_belt();
   const Instant month{30LL * 24 * 3600 * 1'000'000};
   CHECK(belt.speed(month) == Speed{0});
-  belt.on_pulse(month);
-  belt.on_pulse(month + 10_ms);
+  pulse(belt, month);
+  pulse(belt, month + 10_ms);
   CHECK(belt.position(month + 15_ms) == 27_mm);
   CHECK(belt.speed(month + 15_ms) == Speed{600'000});
 }

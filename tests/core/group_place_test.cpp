@@ -25,7 +25,7 @@ std::string places(GroupPlace& groups, const Recipe& recipe, std::initializer_li
   std::string text;
   for (const int edge : edges_mm) {
     if (!text.empty()) text += ' ';
-    text += std::to_string(groups.place_of(Length{edge * 1'000LL}, recipe, counters));
+    text += std::to_string(groups.place_of(Length{edge * 1'000LL}, recipe, counters).number);
   }
   return text;
 }
@@ -68,9 +68,9 @@ TEST_CASE("place: a group begins half a head pitch before its first head, to the
   GroupPlace groups;
   CHECK(groups.on_group_start(0_mm, recipe));
   CHECK(groups.on_group_start(1'000_mm, recipe));
-  CHECK(groups.place_of(400_mm, recipe, counters) == 0);
-  CHECK(groups.place_of(1'350_mm - 1_um, recipe, counters) == 1);
-  CHECK(groups.place_of(1'350_mm, recipe, counters) == 0);
+  CHECK(groups.place_of(400_mm, recipe, counters).number == 0);
+  CHECK(groups.place_of(1'350_mm - 1_um, recipe, counters).number == 1);
+  CHECK(groups.place_of(1'350_mm, recipe, counters).number == 0);
 }
 
 TEST_CASE("place: of two groups begun the newer one holds, even if the older got no container") {
@@ -86,9 +86,9 @@ TEST_CASE("place: containers beyond the last place take it, and are counted") {
   GroupPlace groups;
   Counters counters;
   CHECK(groups.on_group_start(0_mm, recipe));
-  for (int i = 0; i < 4; ++i) CHECK(groups.place_of(400_mm, recipe, counters) == i);
+  for (int i = 0; i < 4; ++i) CHECK(groups.place_of(400_mm, recipe, counters).number == i);
   CHECK(counters.value(Counter::kPlaceSaturated) == 0);
-  CHECK(groups.place_of(800_mm, recipe, counters) == 3);
+  CHECK(groups.place_of(800_mm, recipe, counters).number == 3);
   CHECK(counters.value(Counter::kPlaceSaturated) == 1);
 }
 
@@ -124,4 +124,90 @@ TEST_CASE("place: the first of a group gets its own dose, the last its larger on
   const Changes outputs = play(script, 2'000'000);
   // The longer shot leads by 5 000 us more.
   CHECK(history(outputs, Channel::kValve) == "1290000=1 1310000=0 1455000=1 1485000=0");
+}
+
+TEST_CASE("place: without a signal a gap longer than group_gap_um begins a group") {
+  RecipeValues values = inline_recipe(PlaceSource::kContainersAhead);
+  values.set(Parameter::kGroupGapUm, 300'000);
+  const Recipe recipe(values);
+  GroupPlace groups;
+  // A head missing leaves 200 mm, a group's end 1 100 mm; 300 mm is still the same group.
+  CHECK(places(groups, recipe, {400, 600, 700}) == "0 1 2");
+  CHECK(places(groups, recipe, {1'800, 1'900, 2'000, 2'100, 2'400}) == "0 1 2 3 3");
+  CHECK(places(groups, recipe, {2'701, 2'801}) == "0 1");
+  // A signal that is wired all the same is not listened to.
+  CHECK(groups.on_group_start(2'450_mm, recipe));
+  CHECK(places(groups, recipe, {2'901}) == "2");
+}
+
+TEST_CASE("place: found by a gap, the first one seen counts as the first head's") {
+  RecipeValues values = inline_recipe(PlaceSource::kHeadNumber);
+  values.set(Parameter::kGroupGapUm, 300'000);
+  GroupPlace groups;
+  CHECK(places(groups, Recipe(values), {400, 600, 700}) == "0 2 3");
+}
+
+TEST_CASE("place: a group too small is told of when the next begins") {
+  RecipeValues values = inline_recipe(PlaceSource::kContainersAhead);
+  values.set(Parameter::kGroupSizeMin, 4);
+  const Recipe recipe(values);
+  GroupPlace groups;
+  Counters counters;
+  const auto short_group = [&](int edge_mm) {
+    return groups.place_of(Length{edge_mm * 1'000LL}, recipe, counters).short_group;
+  };
+  CHECK(groups.on_group_start(0_mm, recipe));
+  CHECK(groups.on_group_start(1'000_mm, recipe));
+  CHECK(groups.on_group_start(2'000_mm, recipe));
+  for (const int edge : {400, 500, 700}) CHECK(short_group(edge) == 0);
+  CHECK(short_group(1'400) == 3);
+  for (const int edge : {1'500, 1'600, 1'700}) CHECK(short_group(edge) == 0);
+  CHECK(short_group(2'400) == 0);
+  CHECK(counters.value(Counter::kGroupSizeWrong) == 1);
+}
+
+TEST_CASE("place: one container more than the group has places is not dosed, if that is checked") {
+  RecipeValues values = inline_recipe(PlaceSource::kContainersAhead);
+  values.set(Parameter::kGroupCheck, 1);
+  values.set(Parameter::kHeadPitchUm, 0);
+  const Recipe recipe(values);
+  GroupPlace groups;
+  Counters counters;
+  CHECK(groups.on_group_start(0_mm, recipe));
+  for (int i = 0; i < 4; ++i) CHECK(groups.place_of(400_mm, recipe, counters).sure);
+  CHECK_FALSE(groups.place_of(800_mm, recipe, counters).sure);
+  CHECK(counters.value(Counter::kPlaceSaturated) == 1);
+}
+
+TEST_CASE("place: behind a signal that was lost or late no head could have put the containers") {
+  RecipeValues values = inline_recipe(PlaceSource::kContainersAhead);
+  values.set(Parameter::kGroupCheck, 1);
+  const Recipe recipe(values);
+  GroupPlace groups;
+  Counters counters;
+  const auto sure = [&](int edge_mm) {
+    return groups.place_of(Length{edge_mm * 1'000LL}, recipe, counters).sure;
+  };
+  CHECK(groups.on_group_start(0_mm, recipe));
+  for (const int edge : {400, 500, 749}) CHECK(sure(edge));
+  CHECK_FALSE(sure(750));    // half a pitch behind the fourth head
+  CHECK_FALSE(sure(1'400));  // the next group, its signal lost
+  CHECK(counters.value(Counter::kGroupUnannounced) == 2);
+  CHECK(groups.on_group_start(2'200_mm, recipe));  // late: the group stands at 2 400 mm
+  CHECK_FALSE(sure(2'400));
+  CHECK(groups.on_group_start(3'000_mm, recipe));
+  CHECK(sure(3'400));
+}
+
+TEST_CASE("place: a group that is too small is rejected as a whole, if it is still on its way") {
+  RecipeValues recipe = inline_recipe(PlaceSource::kContainersAhead);
+  recipe.set(Parameter::kGroupSizeMin, 4);
+  recipe.set(Parameter::kGroupGapUm, 300'000);
+  Script script;
+  script.started(recipe).belt(0, 6'000'000, 10'000);
+  script.container(103'000).container(253'000);
+  for (int i = 0; i < 4; ++i) script.container(903'000 + 150'000 * i);
+  const Changes outputs = play(script, 6'000'000);
+  CHECK(history(outputs, Counter::kGroupSizeWrong) == "905500=1");
+  CHECK(history(outputs, Counter::kRejected) == "1658000=1 1808000=2");
 }

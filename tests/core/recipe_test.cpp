@@ -103,7 +103,7 @@ TEST_CASE("recipe: it can be changed in Stopped and Idle only") {
 TEST_CASE("dose: half way between two points of the valve's calibration the time is half way too") {
   RecipeValues values = rotary_recipe();
   values.set(Parameter::kDoseUg, 300'000);
-  const Dose dose = dose_for(Recipe(values), 0, Speed{600'000});
+  const Dose dose = dose_for(Recipe(values), 1_s);
   CHECK(dose.open == 30_ms);
   CHECK(dose.in_range);
 }
@@ -111,24 +111,24 @@ TEST_CASE("dose: half way between two points of the valve's calibration the time
 TEST_CASE("dose: the last mass of the calibration can be dosed, one microgram more cannot") {
   RecipeValues values = rotary_recipe();
   values.set(Parameter::kDoseUg, 500'000);
-  CHECK(dose_for(Recipe(values), 0, Speed{600'000}).in_range);
+  CHECK(dose_for(Recipe(values), 1_s).in_range);
   values.set(Parameter::kDoseUg, 500'001);
-  CHECK_FALSE(dose_for(Recipe(values), 0, Speed{600'000}).in_range);
+  CHECK_FALSE(dose_for(Recipe(values), 1_s).in_range);
   values.set(Parameter::kDoseUg, 100'000);
-  CHECK(dose_for(Recipe(values), 0, Speed{600'000}).in_range);
+  CHECK(dose_for(Recipe(values), 1_s).in_range);
   values.set(Parameter::kDoseUg, 99'999);
-  CHECK_FALSE(dose_for(Recipe(values), 0, Speed{600'000}).in_range);
+  CHECK_FALSE(dose_for(Recipe(values), 1_s).in_range);
 }
 
 TEST_CASE("dose: an open time at its limit is fired, one microsecond outside is not") {
   RecipeValues values = rotary_recipe();  // 20 000 us
   values.set(Parameter::kOpenUsMax, 20'000);
-  CHECK(dose_for(Recipe(values), 0, Speed{600'000}).in_range);
+  CHECK(dose_for(Recipe(values), 1_s).in_range);
   values.set(Parameter::kOpenUsMax, 19'999);
-  CHECK_FALSE(dose_for(Recipe(values), 0, Speed{600'000}).in_range);
+  CHECK_FALSE(dose_for(Recipe(values), 1_s).in_range);
   values.set(Parameter::kOpenUsMax, 150'000);
   values.set(Parameter::kOpenUsMin, 20'001);
-  CHECK_FALSE(dose_for(Recipe(values), 0, Speed{600'000}).in_range);
+  CHECK_FALSE(dose_for(Recipe(values), 1_s).in_range);
 }
 
 TEST_CASE("dose: without a calibration nothing can be dosed") {
@@ -137,35 +137,22 @@ TEST_CASE("dose: without a calibration nothing can be dosed") {
     values.set_slot(slot(Parameter::kOpenCurveUg, i), 0);
     values.set_slot(slot(Parameter::kOpenCurveUs, i), 0);
   }
-  CHECK_FALSE(dose_for(Recipe(values), 0, Speed{600'000}).in_range);
+  CHECK_FALSE(dose_for(Recipe(values), 1_s).in_range);
 }
 
 TEST_CASE(
     "dose: the wait curve raises the dose, and is held before its first point and past its last") {
   RecipeValues values = rotary_recipe();
-  values.set(Parameter::kWaitSource, static_cast<int>(WaitSource::kFixed));
   values.set_slot(slot(Parameter::kWaitCurveUs, 0), 1'000'000);
   values.set_slot(slot(Parameter::kWaitCurveUs, 1), 3'000'000);
   values.set_slot(slot(Parameter::kWaitCurvePpm, 0), 1'000'000);
   values.set_slot(slot(Parameter::kWaitCurvePpm, 1), 1'500'000);
   const auto open_at_wait = [&](std::int32_t wait_us) {
-    values.set(Parameter::kWaitFixedUs, wait_us);
-    return dose_for(Recipe(values), 0, Speed{600'000}).open;
+    return dose_for(Recipe(values), Duration{wait_us}).open;
   };
   CHECK(open_at_wait(0) == 20_ms);
   CHECK(open_at_wait(1'000'000) == 20_ms);
   CHECK(open_at_wait(2'000'000) == 25_ms);
   CHECK(open_at_wait(3'000'000) == 30_ms);
   CHECK(open_at_wait(600'000'000) == 30_ms);
-}
-
-TEST_CASE("dose: the expected wait follows the belt's speed, or the place in the group") {
-  RecipeValues values = rotary_recipe();
-  CHECK(dose_for(Recipe(values), 0, Speed{600'000}).expected_wait == 1_s);
-  CHECK(dose_for(Recipe(values), 0, Speed{300'000}).expected_wait == 2_s);
-  values.set(Parameter::kWaitSource, static_cast<int>(WaitSource::kPlace));
-  values.set_slot(slot(Parameter::kPlaceWaitUs, 0), 1'500'000);
-  values.set_slot(slot(Parameter::kPlaceWaitUs, 15), 9'000'000);
-  CHECK(dose_for(Recipe(values), 0, Speed{300'000}).expected_wait == Duration{1'500'000});
-  CHECK(dose_for(Recipe(values), 15, Speed{300'000}).expected_wait == Duration{9'000'000});
 }

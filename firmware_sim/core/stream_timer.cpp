@@ -1,0 +1,140 @@
+#include "firmware_sim/core/stream_timer.hpp"
+
+#include "firmware_sim/core/limits.hpp"
+#include "firmware_sim/core/seam_forecast.hpp"
+
+namespace rimebench {
+namespace {
+
+Length half_opening(const Recipe& recipe) { return Length{recipe.opening.raw / 2}; }
+
+/// When the valve is to open for this container; kNever while that has to wait for a pulse.
+Instant opening_time(const Moment& moment, const Container& container) {
+  const Length front =
+      container.centre + moment.recipe.sensor_to_nozzle - half_opening(moment.recipe);
+  // What stands under the nozzle of a held belt is due now, and refused: its place is not known.
+  if (moment.belt.held() && moment.position >= front) return moment.now;
+  const Instant arrival = moment.belt.arrival(front);
+  if (arrival == kNever) return kNever;
+  const Instant open_at = arrival - moment.recipe.stream_open_lead;
+  return open_at < moment.belt.next_pulse_expected() ? open_at : kNever;
+}
+
+bool dose_in_range(const Moment& moment, Mass needed) {
+  const Recipe& recipe = moment.recipe;
+  const Speed speed = moment.belt.speed(moment.now);
+  const std::int64_t gets = mul_div_floor(recipe.stream_flow, recipe.opening.raw, speed.raw);
+  // A head that needs twice the open time gives half the flow: as if twice the dose were needed.
+  const std::int64_t asked = mul_div_floor(needed.raw, moment.head.open_ppm, kPpm);
+  const std::int64_t error = gets < asked ? asked - gets : gets - asked;
+  if (error > asked) return false;
+  return checked_product(error, kPpm) <= checked_product(asked, recipe.stream_dose_error_max);
+}
+
+}  // namespace
+
+void StreamTimer::settle(const Moment& moment, bool going, Mode mode, ContainerQueue& queue,
+                         Counters& counters) {
+  if (!may_dose(mode)) end(moment.now, queue, counters);
+  open_at_ = kNever;
+  while (Container* next = going ? queue.next_to_dose() : nullptr) {
+    const Instant due = opening_time(moment, *next);
+    if (moment.now < due) {
+      open_at_ = due;
+      break;
+    }
+    if (moment.now > moment.belt.next_pulse_expected()) break;  // the next pulse plans anew
+    const Instant rested = closed_at_ + moment.recipe.rest_min;
+    const Instant landing = due + moment.recipe.stream_open_lead;
+    const WaitForecast forecast = forecast_wait(moment, queue, next->place, landing);
+    const Dose dose = dose_for(moment.recipe, forecast.wait);
+    std::optional<Counter> why = refusal(moment, mode, due, dose);
+    if (!next->flagged && !why && !open() && moment.now < rested) {
+      if (in_window(rested - due, moment.belt.speed(moment.now), moment.recipe)) {
+        open_at_ = rested;
+        break;
+      }
+      why = Counter::kRestTooShort;
+    }
+    if (!next->flagged && why) counters.add(*why);
+    if (why) next->flagged = true;
+    next->landing = moment.now;
+    if (!next->flagged) {
+      if (!open()) counters.add(Counter::kStreamBegun);
+      if (forecast.capped) counters.add(Counter::kWaitCapped);
+      take(moment, dose, *next, queue.next_to_dose_number());
+    }
+    queue.decide();
+  }
+  if (!open()) return;
+  plan_end(moment, going, queue);
+  if (moment.now < close_at_) return;
+  // With a pulse long overdue it is not known how far the containers have come.
+  const Instant pulse = moment.belt.next_pulse_expected();
+  if (moment.now > pulse &&
+      !in_window(moment.now - pulse, moment.belt.speed(moment.now), moment.recipe)) {
+    passed_ = kNever;
+  }
+  end(moment.now, queue, counters);
+}
+
+std::optional<Counter> StreamTimer::refusal(const Moment& moment, Mode mode, Instant due,
+                                            const Dose& dose) const {
+  if (!may_dose(mode)) return Counter::kNotRunning;
+  const Speed speed = moment.belt.speed(moment.now);
+  if (speed == Speed{0} || speed < moment.recipe.speed_min) return Counter::kTooSlow;
+  if (!in_window(moment.now - due, speed, moment.recipe)) return Counter::kTooLate;
+  if (!moment.head.fit) return Counter::kHeadUnfit;
+  if (!dose_in_range(moment, dose.mass)) return Counter::kStreamDoseWrong;
+  return std::nullopt;
+}
+
+void StreamTimer::take(const Moment& moment, const Dose& dose, Container& container,
+                       ContainerNumber number) {
+  if (!open()) opened_at_ = moment.now;
+  newest_ = number;
+  passing_ = container.centre + moment.recipe.sensor_to_nozzle;
+  container.dosed = true;
+  container.landing = newest_landing_ = moment.belt.arrival(passing_);
+  container.expected_wait = dose.expected_wait;
+}
+
+/// The end of the newest container or, if the next is due soon behind it, at most the gap later.
+void StreamTimer::plan_end(const Moment& moment, bool going, const ContainerQueue& queue) {
+  const Recipe& recipe = moment.recipe;
+  const Instant rear = moment.belt.arrival(passing_ + half_opening(recipe));
+  passed_ = rear == kNever ? moment.now : rear - recipe.stream_close_lead;
+  if (rear != kNever) rear_behind_landing_ = passed_ - moment.belt.arrival(passing_);
+  close_at_ = passed_;
+  const Container* next = queue.next_to_dose();
+  if (!going || next == nullptr || next->flagged || rear == kNever) return;
+  const Length front = next->centre + recipe.sensor_to_nozzle - half_opening(recipe);
+  const Instant due = moment.belt.arrival(front) - recipe.stream_open_lead;
+  const Instant next_passed =
+      moment.belt.arrival(front + recipe.opening) - recipe.stream_close_lead;
+  const bool within_limit = next_passed + recipe.stream_gap < opened_at_ + recipe.stream_max;
+  if (due <= passed_ + recipe.stream_gap && within_limit) {
+    close_at_ = passed_ + recipe.stream_gap;
+  }
+}
+
+void StreamTimer::end(Instant now, ContainerQueue& queue, Counters& counters) {
+  if (!open()) return;
+  if (now < passed_) {
+    counters.add(Counter::kShotCut);
+    queue.flag_decided_since(earlier(now - rear_behind_landing_, newest_landing_));
+  }
+  newest_.reset();
+  closed_at_ = now;
+}
+
+bool StreamTimer::in_reach(const Belt& belt, const Recipe& recipe,
+                           const ContainerQueue& queue) const {
+  if (open() || open_at_ != kNever) return true;
+  const Container* next = queue.next_to_dose();
+  return next != nullptr &&
+         !belt.surely_past_next_pulse(next->centre + recipe.sensor_to_nozzle - half_opening(recipe),
+                                      recipe.stream_open_lead);
+}
+
+}  // namespace rimebench
