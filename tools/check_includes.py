@@ -12,6 +12,7 @@ from sources import LAYERS, cpp_files, line_of, run
 
 UNITS, CONTRACT = "firmware_sim/units", "firmware_sim/contract"
 CORE, WIRE, PORT = "firmware_sim/core", "firmware_sim/wire", "firmware_sim/port"
+STAND_IN = "firmware_sim/stand_in"
 SPEC, KERNEL, PHYSICS = "plant_model/spec", "plant_model/kernel", "plant_model/physics"
 PACKAGE = "plant_model/package"
 LINE, PLANNER = "plant_model/line", "plant_model/planner"
@@ -26,6 +27,7 @@ MAY_INCLUDE = {
     CORE: [UNITS, CONTRACT],
     WIRE: [UNITS, CONTRACT],
     PORT: [UNITS, CONTRACT, CORE, WIRE],
+    STAND_IN: [UNITS, CONTRACT, CORE],
     SPEC: [UNITS, CONTRACT],
     KERNEL: [UNITS],
     PHYSICS: [],
@@ -39,7 +41,7 @@ MAY_INCLUDE = {
     SESSION: [UNITS, CONTRACT, SPEC, KERNEL, LINE, LINK, TRACE, CONFIG],
     JUDGE: [CONTRACT, SPEC, CONFIG, TRACE],
     AUDIT: [UNITS, CONTRACT, SPEC, LINK, TRACE],
-    CAMPAIGN: [SESSION, JUDGE],
+    CAMPAIGN: [UNITS, CONTRACT, SPEC, LINE, CONFIG, TRACE, LINK, SESSION, JUDGE],
     CONFORMANCE: [UNITS, CONTRACT, WIRE, LINK],
     REPORT: [UNITS, CONTRACT],
 }

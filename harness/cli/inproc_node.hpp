@@ -10,9 +10,13 @@
 
 namespace rimebench {
 
-/// The controller core inside the bench itself: no frames, no copies of the inputs. Never throws.
-class InprocNode final : public Node {
+/// A controller inside the bench itself: no frames, no copies of the inputs. Never throws.
+template <class Controller>
+class HostedNode final : public Node {
  public:
+  template <class... Arguments>
+  explicit HostedNode(Arguments... arguments) : controller_(arguments...) {}
+
   Reached exchange(const Grant& grant) override {
     outputs_.clear();
     const Instant at =
@@ -24,8 +28,11 @@ class InprocNode final : public Node {
   std::size_t capacity() const override { return std::numeric_limits<std::size_t>::max(); }
 
  private:
-  DoseController controller_;
+  Controller controller_;
   std::vector<SignalChange> outputs_;
 };
+
+/// The controller core.
+using InprocNode = HostedNode<DoseController>;
 
 }  // namespace rimebench

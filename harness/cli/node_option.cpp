@@ -7,6 +7,7 @@
 #include <charconv>
 #include <stdexcept>
 
+#include "firmware_sim/stand_in/stand_in.hpp"
 #include "harness/cli/inproc_node.hpp"
 #include "harness/link/asio_stream.hpp"
 #include "harness/link/exec_stream.hpp"
@@ -45,6 +46,17 @@ TcpAddress tcp_address(const std::string& text) {
 SerialAddress serial_address(const std::string& text) {
   const DeviceBaud line = parse_serial(text);
   return {line.device, line.baud};
+}
+
+/// Null where the option names none.
+std::unique_ptr<Node> open_stand_in(const std::string& option) {
+  using Hosted = HostedNode<StandIn>;
+  if (option == "stand_in:always_reject") {
+    return std::make_unique<Hosted>(StandInKind::kAlwaysReject);
+  }
+  if (option == "stand_in:never_dose") return std::make_unique<Hosted>(StandInKind::kNeverDose);
+  if (option == "stand_in:fixed_delay") return std::make_unique<Hosted>(StandInKind::kFixedDelay);
+  return nullptr;
 }
 
 }  // namespace
@@ -99,6 +111,7 @@ std::unique_ptr<ByteStream> open_stream(const std::string& option,
 
 std::unique_ptr<Node> open_node(const std::string& option, std::chrono::milliseconds silence_max) {
   if (option == "inproc") return std::make_unique<InprocNode>();
+  if (auto stand_in = open_stand_in(option)) return stand_in;
   try {
     return std::make_unique<FramedNode>(open_stream(option, silence_max), silence_max);
   } catch (const StreamError& error) {

@@ -35,9 +35,10 @@ DeviceBaud parse_serial(const std::string& text);
 std::unique_ptr<ByteStream> open_stream(const std::string& option,
                                         std::chrono::milliseconds patience = kSilenceMax);
 
-/// The controller under test that `--node` names: one of these, or `inproc`. It is given up after
-/// `silence_max` without an answer. Throws std::invalid_argument, and LinkError if there is no node
-/// there.
+/// The controller under test that `--node` names: one of these, `inproc`, or one that is there to
+/// fail: `stand_in:always_reject`, `stand_in:never_dose`, `stand_in:fixed_delay`. It is given up
+/// after `silence_max` without an answer. Throws std::invalid_argument, and LinkError if there is
+/// no node there.
 std::unique_ptr<Node> open_node(const std::string& option,
                                 std::chrono::milliseconds silence_max = kSilenceMax);
 

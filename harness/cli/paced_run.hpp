@@ -4,7 +4,7 @@
 #include <memory>
 #include <string>
 
-#include "harness/cli/recorder.hpp"
+#include "harness/campaign/recorder.hpp"
 #include "harness/link/byte_stream.hpp"
 
 namespace rimebench {

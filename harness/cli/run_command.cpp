@@ -10,7 +10,7 @@
 #include <ostream>
 
 #include "harness/cli/node_option.hpp"
-#include "harness/cli/recorder.hpp"
+#include "harness/campaign/recorder.hpp"
 #include "harness/cli/scenario_files.hpp"
 #include "harness/config/number.hpp"
 #include "harness/judge/paced_text.hpp"

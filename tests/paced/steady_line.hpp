@@ -8,7 +8,7 @@
 #include <vector>
 
 #include "firmware_sim/core/dose_controller.hpp"
-#include "harness/cli/recorder.hpp"
+#include "harness/campaign/recorder.hpp"
 #include "harness/config/load.hpp"
 #include "harness/session/paced.hpp"
 #include "tests/paced/simulated_wire.hpp"

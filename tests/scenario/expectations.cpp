@@ -9,7 +9,7 @@
 #include <vector>
 
 #include "harness/cli/inproc_node.hpp"
-#include "harness/cli/recorder.hpp"
+#include "harness/campaign/recorder.hpp"
 #include "harness/config/load.hpp"
 #include "harness/session/lockstep.hpp"
 

@@ -17,6 +17,7 @@
 #include "harness/cli/plan_command.hpp"
 #include "harness/cli/replay_command.hpp"
 #include "harness/cli/run_command.hpp"
+#include "harness/cli/suite_command.hpp"
 #include "harness/cli/trace_commands.hpp"
 #include "harness/cli/trim_command.hpp"
 #include "harness/trace/trace_error.hpp"
@@ -43,6 +44,7 @@ struct Options {
   IntakeCaptureOptions intake_capture;
   ExportOptions to_export;
   CompareOptions compare;
+  SuiteOptions suite;
   std::string trace;
   std::string other_trace;
   std::string replay_node{"inproc"};
@@ -278,8 +280,32 @@ void add_intake(CLI::App& app, Options& options) {
                       "no vectors: some readers stop at the first");
 }
 
+void add_suite(CLI::App& app, SuiteOptions& suite) {
+  CLI::App* command =
+      add_command(app, "suite", "Runs a folder of scenarios against their claims and its record.");
+  command->add_option("DIR", suite.folder, "scenarios *.yaml and their suite.record")
+      ->required()
+      ->type_name("");
+  command->add_flag("--accept", suite.accept, "write what came out as the new record");
+  command->add_option("--only", suite.only, "of this name; * and ? stand for others")
+      ->type_name("PATTERN");
+  command->add_flag("--long", suite.with_long, "also those that take long");
+  command->add_option("--jobs", suite.jobs, "so many at a time")
+      ->check(CLI::Range(1, 256))
+      ->type_name("N");
+  command
+      ->add_option("--node", suite.node,
+                   "as of run; or stand_in:always_reject, stand_in:never_dose, "
+                   "stand_in:fixed_delay, which are there to fail")
+      ->type_name("NODE");
+  command->add_flag("--claims-only", suite.claims_only, "compare nothing with the record");
+  command->add_option("--json", suite.json, "- for standard output")->type_name("FILE");
+  command->add_option("--junit", suite.junit, "one test case a scenario")->type_name("FILE");
+}
+
 ExitCode dispatch(const CLI::App& app, const Options& options) {
   if (app.got_subcommand("run")) return run_command(options.run, std::cout, std::cerr);
+  if (app.got_subcommand("suite")) return suite_command(options.suite, std::cout, std::cerr);
   if (app.got_subcommand("check")) return check_command(options.check, std::cout, std::cerr);
   if (app.got_subcommand("judge")) return judge_command(options.trace, std::cout, std::cerr);
   if (app.got_subcommand("plan")) return plan_command(options.plan, std::cout, std::cerr);
@@ -319,6 +345,7 @@ int main(int argc, char** argv) {
   Options options;
   add_run(app, options.run);
   add_paced(app, options.run.paced);
+  add_suite(app, options.suite);
   add_others(app, options);
   add_node_check(app, options.node_check);
   add_plan(app, options.plan);

@@ -1,0 +1,193 @@
+#include "harness/campaign/suite_text.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <nlohmann/json.hpp>
+
+#include "harness/config/words.hpp"
+#include "harness/judge/verdict_json.hpp"
+
+namespace rimebench {
+
+namespace {
+
+constexpr const char* kRed = "\033[31m";
+constexpr const char* kPlain = "\033[0m";
+
+const char* claim_word(const SuiteRun& run) {
+  return kClaimWords[static_cast<std::size_t>(run.scenario.claim)];
+}
+
+std::string record_word(const SuiteRun& run, const SuiteView& view) {
+  if (!view.compared) return "";
+  if (!run.recorded) return "new";
+  return run.changes.empty() ? "same" : "changed";
+}
+
+/// Cut to the terminal's width, so that no row breaks.
+std::string fitted(const std::string& line, std::size_t columns) {
+  return line.size() <= columns ? line : line.substr(0, columns - 3) + "...";
+}
+
+/// Broken between words; later lines are indented.
+std::string folded(const std::string& text, std::size_t indent, std::size_t columns) {
+  std::string result(indent, ' ');
+  std::size_t used = indent;
+  for (std::size_t start = 0; start < text.size();) {
+    const std::size_t space = std::min(text.find(' ', start), text.size());
+    const std::string word = text.substr(start, space - start);
+    if (used > indent && used + 1 + word.size() > columns) {
+      result += "\n" + std::string(indent, ' ');
+      used = indent;
+    }
+    if (used > indent) result += ' ', ++used;
+    result += word;
+    used += word.size();
+    start = space + 1;
+  }
+  return result + "\n";
+}
+
+std::string row_text(const SuiteRun& run, const SuiteView& view, std::size_t width) {
+  const Verdict& verdict = run.verdict;
+  const bool well = run.as_claimed && (!view.compared || (run.recorded && run.changes.empty()));
+  const std::string line = fmt::format(
+      "{} {:<{}} {:<8}{:<13}{:>10}{:>9}{:>9}{:>9}{:>8.2f} %  {}", well ? "ok  " : "LOOK",
+      run.scenario.name, width, claim_word(run), to_text(verdict.outcome), verdict.containers,
+      verdict.removed, verdict.escapes.count, verdict.exposed, verdict.false_rejects.percent,
+      record_word(run, view));
+  const std::string shown = fitted(line, view.columns);
+  return (view.colour && !well ? kRed + shown + kPlain : shown) + "\n";
+}
+
+std::string detail_text(const SuiteRun& run, const SuiteView& view) {
+  std::string text;
+  if (!run.as_claimed) {
+    text += folded(
+        fmt::format("claims {}, ended {}: {}", claim_word(run), to_text(run.verdict.outcome),
+                    run.verdict.reason.empty() ? "every expectation is met" : run.verdict.reason),
+        4, view.columns);
+  }
+  for (const std::string& change : run.changes) text += folded(change, 4, view.columns);
+  if (text.empty()) return text;
+  return "\n" + run.scenario.name + "\n" + text +
+         fmt::format("    repeat: rimebench run {}/{}.yaml\n", view.folder, run.scenario.name);
+}
+
+std::string xml_text(const std::string& text) {
+  std::string safe;
+  for (const char c : text) {
+    const auto byte = static_cast<unsigned char>(c);
+    if (c == '<') {
+      safe += "&lt;";
+    } else if (c == '>') {
+      safe += "&gt;";
+    } else if (c == '&') {
+      safe += "&amp;";
+    } else if (c == '"') {
+      safe += "&quot;";
+    } else if (c == '\n') {
+      safe += "&#10;";
+    } else {
+      // XML knows no other control characters, and a file may hold bytes that are no text.
+      safe += byte < 0x20 || byte > 0x7e ? '?' : c;
+    }
+  }
+  return safe;
+}
+
+}  // namespace
+
+bool all_well(const std::vector<SuiteRun>& runs, const SuiteView& view) {
+  const auto well = [&](const SuiteRun& run) {
+    return run.as_claimed && (!view.compared || (run.recorded && run.changes.empty()));
+  };
+  return std::ranges::all_of(runs, well) && view.gone.empty();
+}
+
+std::string suite_terminal(const std::vector<SuiteRun>& runs, const SuiteView& view) {
+  std::size_t width = 8;
+  for (const SuiteRun& run : runs) width = std::max(width, run.scenario.name.size());
+  std::string text =
+      fitted(fmt::format("     {:<{}} {:<8}{:<13}{:>10}{:>9}{:>9}{:>9}{:>10}  record", "scenario",
+                         width, "claim", "verdict", "containers", "removed", "escapes", "exposed",
+                         "false rej."),
+             view.columns) +
+      "\n";
+  for (const SuiteRun& run : runs) text += row_text(run, view, width);
+  for (const SuiteRun& run : runs) text += detail_text(run, view);
+  for (const std::string& name : view.gone) {
+    text += fmt::format("\n{}\n    recorded, but there is no such scenario any more\n", name);
+  }
+  const auto count = [&](auto is) { return std::ranges::count_if(runs, is); };
+  text += fmt::format("\n{} scenarios: {} as claimed", runs.size(),
+                      count([](const SuiteRun& run) { return run.as_claimed; }));
+  if (view.compared) {
+    text += fmt::format(", {} as recorded, {} changed, {} new, {} gone",
+                        count([](const SuiteRun& r) { return r.recorded && r.changes.empty(); }),
+                        count([](const SuiteRun& r) { return !r.changes.empty(); }),
+                        count([](const SuiteRun& r) { return !r.recorded; }), view.gone.size());
+  }
+  if (view.left_out > 0) text += fmt::format("; {} long, left out (--long)", view.left_out);
+  return text + "\n";
+}
+
+std::string suite_json(const std::vector<SuiteRun>& runs, const SuiteView& view) {
+  nlohmann::ordered_json json{{"folder", view.folder},
+                              {"compared", view.compared},
+                              {"well", all_well(runs, view)},
+                              {"left_out", view.left_out},
+                              {"gone", view.gone}};
+  json["scenarios"] = nlohmann::ordered_json::array();
+  for (const SuiteRun& run : runs) {
+    nlohmann::ordered_json figures{{"scenario", run.scenario.name},
+                                   {"claim", claim_word(run)},
+                                   {"as_claimed", run.as_claimed},
+                                   {"reason", run.verdict.reason},
+                                   {"exposed", run.verdict.exposed},
+                                   {"false_rejects_percent", run.verdict.false_rejects.percent},
+                                   {"record", record_word(run, view)},
+                                   {"changes", run.changes}};
+    for (const TextFigure& row : kTextFigures) figures[row.key] = run.figures.*row.value;
+    for (const CountFigure& row : kCountFigures) figures[row.key] = run.figures.*row.value;
+    json["scenarios"].push_back(figures);
+  }
+  return json.dump(2, ' ', false, nlohmann::ordered_json::error_handler_t::replace) + "\n";
+}
+
+std::string suite_junit(const std::vector<SuiteRun>& runs, const SuiteView& view) {
+  std::string cases;
+  std::size_t failures = 0;
+  for (const SuiteRun& run : runs) {
+    const std::string name = xml_text(run.scenario.name);
+    SuiteView plain = view;
+    plain.colour = false;
+    std::string detail = detail_text(run, plain);
+    if (view.compared && !run.recorded) detail += "new: not recorded yet\n";
+    cases += fmt::format("  <testcase classname=\"{}\" name=\"{}\"", xml_text(view.folder), name);
+    if (detail.empty()) {
+      cases += "/>\n";
+      continue;
+    }
+    ++failures;
+    const std::string message = !run.as_claimed ? run.verdict.reason
+                                : !run.recorded ? "not recorded yet"
+                                                : run.changes.front();
+    cases += fmt::format(">\n    <failure message=\"{}\">{}</failure>\n  </testcase>\n",
+                         xml_text(message), xml_text(detail));
+  }
+  for (const std::string& name : view.gone) {
+    ++failures;
+    cases += fmt::format(
+        "  <testcase classname=\"{}\" name=\"{}\">\n    <failure message=\"recorded, but there is "
+        "no such scenario any more\"/>\n  </testcase>\n",
+        xml_text(view.folder), xml_text(name));
+  }
+  return fmt::format(
+      "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<testsuite name=\"{}\" tests=\"{}\" "
+      "failures=\"{}\">\n{}</testsuite>\n",
+      xml_text(view.folder), runs.size() + view.gone.size(), failures, cases);
+}
+
+}  // namespace rimebench
