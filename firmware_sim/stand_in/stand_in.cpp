@@ -12,6 +12,13 @@ void StandIn::on_change(SignalChange change) {
   } else if (change.channel == Channel::kContainerSensor) {
     sensor_rose_ = sensor_rose_ || (high && !sensor_);
     sensor_ = high;
+  } else if (change.channel == Channel::kLinePulse) {
+    // Once it is set up, the speed of the line is no longer looked at.
+    if (delay_.raw == 0 && pulse_at_ < change.at) {
+      speed_ = {
+          mul_div_floor(recipe_.pulse_pitch.raw, kMicrosPerSecond, (change.at - pulse_at_).raw)};
+    }
+    pulse_at_ = change.at;
   } else if (change.channel == Channel::kRunPermit) {
     permit_ = high;
   } else if (change.channel == Channel::kSafetyChain) {
@@ -23,35 +30,56 @@ void StandIn::on_change(SignalChange change) {
   }
 }
 
-/// One dose and one delay from the recipe's nominal speed, for every container the same.
 void StandIn::load() {
   recipe_state_ = stage_.take_commit(Mode::kStopped);
   if (recipe_state_ != kRecipeAccepted) return;
-  const Recipe recipe(stage_.values());
-  open_ = {recipe.open_curve.at(recipe.dose.raw)};
-  const std::int64_t travel_um = recipe.sensor_to_nozzle.raw + recipe.edge_to_centre.raw;
-  const std::int32_t speed = stage_.values().get(Parameter::kLineSpeedUmPerS);
-  const Duration travel{mul_div_floor(travel_um, kMicrosPerSecond, speed > 0 ? speed : 1)};
-  delay_ = travel - recipe.sensor_latency - shot_lead(recipe, open_);
+  recipe_ = Recipe(stage_.values());
+  delay_ = {};
+  if (recipe_.pulse_pitch.raw == 0) speed_ = {stage_.values().get(Parameter::kLineSpeedUmPerS)};
+}
+
+/// One dose and one delay at the speed known now, for every container from here on.
+void StandIn::set_up() {
+  if (speed_.raw <= 0) return;
+  const auto time_for = [this](Length distance) {
+    return Duration{mul_div_floor(distance.raw, kMicrosPerSecond, speed_.raw)};
+  };
+  const bool fixed = recipe_.wait_source == WaitSource::kFixed;
+  const Duration wait = fixed ? recipe_.wait_fixed : time_for(recipe_.nozzle_to_seam);
+  const std::int64_t gain =
+      recipe_.wait_curve.empty() ? 1'000'000 : recipe_.wait_curve.at(wait.raw);
+  open_ = {recipe_.open_curve.at(mul_div_floor(recipe_.dose.raw, gain, 1'000'000))};
+  delay_ = time_for(recipe_.sensor_to_nozzle + recipe_.edge_to_centre) - recipe_.sensor_latency -
+           shot_lead(recipe_, open_);
+}
+
+void StandIn::see_container(Instant now) {
+  if (delay_.raw == 0) set_up();
+  if (delay_.raw <= 0 || open_.raw <= 0 || count_ == kWaitingMax) return;
+  const Duration apart{mul_div_floor(recipe_.pitch_min.raw, kMicrosPerSecond, speed_.raw)};
+  const bool same = seen_at_ > Instant{} && now - seen_at_ < apart;
+  seen_at_ = now;
+  if (!same) waiting_[(first_ + count_++) % kWaitingMax] = now + delay_;
 }
 
 void StandIn::run_shot(Instant now) {
   if (kind_ == StandInKind::kNeverDose) return;
   if (!started_ || !permit_ || !chain_) {
-    open_at_ = close_at_ = kNever;
+    count_ = 0;
+    close_at_ = kNever;
     valve_ = false;
     return;
   }
-  if (now >= open_at_) {
-    valve_ = true;
-    close_at_ = now + open_;
-    open_at_ = kNever;
-  } else if (now >= close_at_) {
+  if (now >= close_at_) {
     valve_ = false;
     close_at_ = kNever;
+  } else if (count_ > 0 && now >= waiting_[first_]) {
+    if (!valve_) close_at_ = now + open_;
+    valve_ = true;
+    first_ = (first_ + 1) % kWaitingMax;
+    --count_;
   }
-  const bool free = open_at_ == kNever && close_at_ == kNever;
-  if (sensor_rose_ && free && delay_.raw > 0 && open_.raw > 0) open_at_ = now + delay_;
+  if (sensor_rose_) see_container(now);
 }
 
 Outputs StandIn::advance(Instant until) {
@@ -61,7 +89,7 @@ Outputs StandIn::advance(Instant until) {
   run_shot(now);
   sensor_rose_ = false;
   taken_at_ = kNever;
-  timer_at_ = earlier(open_at_, close_at_);
+  timer_at_ = count_ > 0 ? earlier(waiting_[first_], close_at_) : close_at_;
   return drive(now);
 }
 

@@ -9,8 +9,8 @@
 #include <optional>
 #include <ostream>
 
-#include "harness/cli/node_option.hpp"
 #include "harness/campaign/recorder.hpp"
+#include "harness/cli/node_option.hpp"
 #include "harness/cli/scenario_files.hpp"
 #include "harness/config/number.hpp"
 #include "harness/judge/paced_text.hpp"

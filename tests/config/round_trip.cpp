@@ -17,7 +17,7 @@ std::vector<std::string> demo_scenarios() {
   std::vector<std::string> files;
   for (const auto& entry :
        std::filesystem::directory_iterator(REPOSITORY_DIR "/config/scenarios")) {
-    files.push_back(entry.path().string());
+    if (entry.path().extension() == ".yaml") files.push_back(entry.path().string());
   }
   std::sort(files.begin(), files.end());
   return files;

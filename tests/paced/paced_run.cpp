@@ -7,8 +7,8 @@
 #include <vector>
 
 #include "firmware_sim/core/dose_controller.hpp"
-#include "harness/cli/inproc_node.hpp"
 #include "harness/campaign/recorder.hpp"
+#include "harness/cli/inproc_node.hpp"
 #include "harness/config/load.hpp"
 #include "harness/judge/verdict_text.hpp"
 #include "harness/session/lockstep.hpp"

@@ -8,8 +8,8 @@
 #include <string>
 #include <vector>
 
-#include "harness/cli/inproc_node.hpp"
 #include "harness/campaign/recorder.hpp"
+#include "harness/cli/inproc_node.hpp"
 #include "harness/config/load.hpp"
 #include "harness/session/lockstep.hpp"
 

@@ -1,7 +1,7 @@
 #include <doctest/doctest.h>
 
-#include "harness/cli/inproc_node.hpp"
 #include "harness/campaign/recorder.hpp"
+#include "harness/cli/inproc_node.hpp"
 #include "tests/support/golden_runs.hpp"
 
 using namespace rimebench;
