@@ -6,23 +6,22 @@
 #include <cstddef>
 #include <span>
 
+#include "firmware_sim/contract/feedback.hpp"
 #include "firmware_sim/contract/signal_change.hpp"
 #include "firmware_sim/units/demand.hpp"
 
 namespace rimebench {
 
-/// A lookahead that never shortens a grant.
-inline constexpr Duration kUnlimited{kNever.us};
-
 /// Half-open grant: delivers the inputs before `until` (in canonical order) and fires the timers
 /// due before it; `sink(SignalChange)` takes each output change in canonical order. From the first
-/// instant with an output change on, the grant ends at that instant + `lookahead` (at least 1 us)
-/// if that is earlier, so that what the output causes can still arrive in time.
+/// instant with a change of a watched output on, the grant ends at that instant + the feedback's
+/// lookahead (at least 1 us) if that is earlier, so that what the output causes can still arrive in
+/// time.
 /// Returns the instant reached, exclusive. Inputs at or past it were not taken: send them again.
 template <class Controller, class Sink>
 Instant run_grant(Controller& controller, std::span<const SignalChange> inputs, Instant until,
-                  Duration lookahead, Sink&& sink) {
-  DEMAND(lookahead > Duration{0});
+                  const Feedback& feedback, Sink&& sink) {
+  DEMAND(feedback.lookahead > Duration{0});
   std::size_t taken = 0;
   while (true) {
     const Instant input_at = taken < inputs.size() ? inputs[taken].at : kNever;
@@ -30,8 +29,12 @@ Instant run_grant(Controller& controller, std::span<const SignalChange> inputs, 
     if (now >= until) return until;
     while (taken < inputs.size() && inputs[taken].at == now) controller.on_change(inputs[taken++]);
     const auto outputs = controller.advance(until);
-    for (std::size_t i = 0; i < outputs.size(); ++i) sink(outputs[i]);
-    if (!outputs.empty()) until = earlier(until, now + lookahead);
+    bool watched = false;
+    for (std::size_t i = 0; i < outputs.size(); ++i) {
+      sink(outputs[i]);
+      watched = watched || feedback.watched.has(outputs[i].channel);
+    }
+    if (watched) until = earlier(until, now + feedback.lookahead);
   }
 }
 

@@ -80,8 +80,9 @@ class NodeSession {
     reply_.clear();
     Instant until = grant.until;
     const auto sink = [&](SignalChange change) {
-      // Of the grant's first output: the later ones come later.
-      if (reply_.empty()) until = earlier(until, change.at + grant.lookahead);
+      if (grant.feedback.watched.has(change.channel)) {
+        until = earlier(until, change.at + grant.feedback.lookahead);
+      }
       reply_.add(change);
     };
     std::span<const SignalChange> inputs = grant.changes;

@@ -43,7 +43,10 @@ std::span<const std::uint8_t> encode(const GrantMessage& message, FrameBuffer& f
   Payload payload = begin_payload(MessageType::kGrant);
   put_varint(payload, message.seq);
   put_time(payload, message.until.us);
-  put_time(payload, message.lookahead.raw > kLastInstant.us ? 0 : message.lookahead.raw);
+  const Feedback& feedback = message.feedback;
+  const bool wired = feedback.lookahead.raw <= kLastInstant.us;
+  put_time(payload, wired ? feedback.lookahead.raw : 0);
+  put_varint(payload, wired ? feedback.watched.mask() : 0);
   put_changes(payload, message.changes);
   return encode_frame(payload, frame);
 }
@@ -124,7 +127,8 @@ std::optional<GrantMessage> decode_grant(std::span<const std::uint8_t> payload,
   message.seq = static_cast<std::uint16_t>(reader.varint(kU16Max));
   message.until.us = read_time(reader);
   const std::int64_t lookahead_us = read_time(reader);
-  message.lookahead.raw = lookahead_us == 0 ? kNever.us : lookahead_us;
+  message.feedback.lookahead.raw = lookahead_us == 0 ? kNever.us : lookahead_us;
+  message.feedback.watched = OutputSet{static_cast<std::uint16_t>(reader.varint(kU16Max))};
   message.changes = read_changes(reader, changes);
   if (!reader.whole()) return std::nullopt;
   return message;

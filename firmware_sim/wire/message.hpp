@@ -14,6 +14,7 @@
 #include <optional>
 #include <span>
 
+#include "firmware_sim/contract/feedback.hpp"
 #include "firmware_sim/contract/parameter.hpp"
 #include "firmware_sim/contract/signal_change.hpp"
 #include "firmware_sim/wire/frame.hpp"
@@ -21,7 +22,7 @@
 
 namespace rimebench {
 
-inline constexpr std::uint32_t kProtocolVersion = 1;
+inline constexpr std::uint32_t kProtocolVersion = 2;
 inline constexpr std::size_t kNameMax = 32;
 
 /// The latest instant that can travel, a little over 407 days into a run. It keeps a bench that is
@@ -69,8 +70,8 @@ struct HelloReplyMessage {
 struct GrantMessage {
   std::uint16_t seq{};  ///< 1 after a hello; 0 follows 65535
   Instant until{};
-  Duration lookahead{};  ///< 0 on the wire means that no feedback is wired: kNever here. One
-                         ///< longer than the longest run is none
+  Feedback feedback{};  ///< a lookahead of 0 on the wire means that none is wired: kNever here. One
+                        ///< longer than the longest run is none
   std::span<const SignalChange> changes{};
 };
 
@@ -92,7 +93,7 @@ constexpr std::size_t change_size(Instant previous, const SignalChange& change) 
 }
 
 /// Bytes before the changes of a grant, and of a reached, at most.
-inline constexpr std::size_t kGrantHeadMax = 1 + 3 + kTimeBytesMax + kTimeBytesMax;
+inline constexpr std::size_t kGrantHeadMax = 1 + 3 + kTimeBytesMax + kTimeBytesMax + 3;
 inline constexpr std::size_t kReachedHeadMax = 1 + 3 + kTimeBytesMax;
 
 /// The most changes any payload can hold: a change has at least three bytes, a head at least three.

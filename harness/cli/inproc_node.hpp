@@ -20,7 +20,7 @@ class HostedNode final : public Node {
   Reached exchange(const Grant& grant) override {
     outputs_.clear();
     const Instant at =
-        run_grant(controller_, grant.inputs, grant.until, grant.lookahead,
+        run_grant(controller_, grant.inputs, grant.until, grant.feedback,
                   [this](const SignalChange& change) { outputs_.push_back(change); });
     return {at, outputs_};
   }

@@ -118,6 +118,35 @@ void resumed(const Bench& bench) {
   }
 }
 
+/// It is told of a guard that opens behind an output at which it stops; then that it was not so.
+void forgotten(const Bench& bench) {
+  const Changes inputs = exercise();
+  auto probe = bench.greeted();
+  const Changes whole = probe->run({kExerciseEnd, inputs});
+  const auto stop = std::ranges::find_if(whole, [](const SignalChange& output) {
+    return output.at > Instant{20'000} && number(output.channel) < number(Channel::kCounterFirst);
+  });
+  require(stop != whole.end(), "it put out nothing, though it was started");
+  probe.reset();
+  probe = bench.greeted();
+  Changes found = probe->run({stop->at, inputs});
+  const Instant until = stop->at + Duration{1'000};
+  Changes doubtful;
+  for (const SignalChange& input : inputs) {
+    if (input.at >= stop->at && input.at < until) doubtful.push_back(input);
+  }
+  doubtful.push_back({until - Duration{1}, Channel::kSafetyChain, 0});
+  std::ranges::sort(doubtful, canonical_before);
+  const Came came = probe->grant(until, doubtful, Duration{1});
+  found.insert(found.end(), came.outputs.begin(), came.outputs.end());
+  const Changes rest = probe->run({kExerciseEnd, inputs});
+  found.insert(found.end(), rest.begin(), rest.end());
+  require(found == whole,
+          "told of an input that it did not consume, then not told of it again, "
+          "the outputs differ: " +
+              difference(whole, found));
+}
+
 /// Commits at this instant, behind whatever was staged before; the answers on recipe_state until a
 /// second later.
 std::vector<std::int32_t> committed(Probe& probe, Instant at, const Changes& changes) {
@@ -186,9 +215,11 @@ void long_run(const Bench& bench) {
 
 constexpr std::array kChecks{
     Check{"outputs", "outputs are changes, in order, on their channels, in the time run", outputs},
-    Check{"lookahead", "it runs no further than the lookahead after its first output", lookahead},
+    Check{"lookahead", "it runs no further than the lookahead after its first watched output",
+          lookahead},
     Check{"cuts", "however a run is cut into grants, the outputs are the same", cuts},
     Check{"resumed", "a run that stops after each output goes on as if it had not", resumed},
+    Check{"forgotten", "an input that it did not consume may never come", forgotten},
     Check{"accepted", "a sound recipe is accepted", accepted},
     Check{"bad_recipe", "a recipe with a wrong checksum is refused, and can be mended",
           refused_checksum},

@@ -13,8 +13,7 @@ constexpr Refusing kMalformed{Refusal::kMessage};
 
 /// The next grant, to 1000 us further.
 Bytes next_grant(const Probe& probe) {
-  return framed(
-      GrantMessage{probe.seq(), probe.reached() + Duration{1'000}, Duration{kNever.us}, {}});
+  return framed(GrantMessage{probe.seq(), probe.reached() + Duration{1'000}, kNoFeedback, {}});
 }
 
 Bytes stuffed(const Bytes& bytes) {
@@ -80,12 +79,13 @@ void malformed(const Bench& bench) {
   refused({0x42}, "a message of type 0x42");
   refused({0x04, 0x01, 0x0a}, "a reached, which only nodes send");
   refused({0x05, 0x00}, "a goodbye with a byte behind it");
-  refused({0x01, 0x01}, "a hello without a nonce");
+  refused({0x01, 0x02}, "a hello without a nonce");
   refused({0x03, 0x01, 0x0a}, "a grant without a lookahead");
-  refused({0x03, 0x01, 0x0a, 0x00, 0x00, 0x01}, "a grant whose change has no value");
-  refused({0x03, 0x81, 0x00, 0x0a, 0x00}, "a number in more bytes than it needs");
-  refused({0x03, 0x01, 0x0a, 0x00, 0x00, 0x80, 0x80, 0x04, 0x00}, "a channel above 65535");
-  refused({0x03, 0x01, 0x80, 0x80, 0x80, 0x80, 0x80, 0x80, 0x08, 0x00}, "a time of 2^45 us");
+  refused({0x03, 0x01, 0x0a, 0x00}, "a grant that does not say what is watched");
+  refused({0x03, 0x01, 0x0a, 0x00, 0x00, 0x00, 0x01}, "a grant whose change has no value");
+  refused({0x03, 0x81, 0x00, 0x0a, 0x00, 0x00}, "a number in more bytes than it needs");
+  refused({0x03, 0x01, 0x0a, 0x00, 0x00, 0x00, 0x80, 0x80, 0x04, 0x00}, "a channel above 65535");
+  refused({0x03, 0x01, 0x80, 0x80, 0x80, 0x80, 0x80, 0x80, 0x08, 0x00, 0x00}, "a time of 2^45 us");
   probe->expect_unharmed("malformed messages");
 }
 

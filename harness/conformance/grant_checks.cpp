@@ -7,10 +7,8 @@ namespace rimebench {
 
 namespace {
 
-constexpr Duration kNoLookahead{kNever.us};
-
 Bytes grant_frame(std::uint16_t seq, std::int64_t until_us, const Changes& changes = {}) {
-  return framed(GrantMessage{seq, Instant{until_us}, kNoLookahead, changes});
+  return framed(GrantMessage{seq, Instant{until_us}, kNoFeedback, changes});
 }
 
 SignalChange permit(std::int64_t at_us, std::int32_t value) {

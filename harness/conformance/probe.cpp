@@ -89,9 +89,9 @@ HelloReplyMessage Probe::greet() {
   }
 }
 
-Came Probe::grant(Instant until, std::span<const SignalChange> inputs, Duration lookahead) {
+Came Probe::grant(Instant until, std::span<const SignalChange> inputs, const Feedback& feedback) {
   const std::string what = "grant " + std::to_string(seq_) + " to " + us(until);
-  send(framed(GrantMessage{seq_, until, lookahead, inputs}));
+  send(framed(GrantMessage{seq_, until, feedback, inputs}));
   const auto payload = receive(what);
   const auto reached = decode_reached(payload, changes_);
   require(reached.has_value(), what + ": the answer is " + description(payload));
@@ -109,7 +109,7 @@ Changes Probe::run(const RunPlan& plan, const std::function<Instant()>& cut) {
     while (!inputs.empty() && inputs.front().at < reached_) inputs = inputs.subspan(1);
     const Instant until = cut ? earlier(plan.until, cut()) : plan.until;
     const GrantPiece piece = cut_grant(inputs, until, capacity_);
-    const Came came = grant(piece.until, piece.inputs, plan.lookahead);
+    const Came came = grant(piece.until, piece.inputs, plan.feedback);
     outputs.insert(outputs.end(), came.outputs.begin(), came.outputs.end());
   }
   return outputs;
@@ -145,7 +145,7 @@ void Probe::expect_quiet(const std::string& what) {
 
 void Probe::expect_unharmed(const std::string& what) {
   try {
-    grant(reached_ + Duration{1}, {}, Duration{kNever.us});
+    grant(reached_ + Duration{1});
   } catch (const CheckFailed& error) {
     throw CheckFailed("after " + what + ": " + error.what());
   }

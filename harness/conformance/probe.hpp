@@ -48,7 +48,7 @@ struct Came {
 struct RunPlan {
   Instant until;
   std::span<const SignalChange> inputs;
-  Duration lookahead{kNever.us};
+  Feedback feedback{};
 };
 
 class Probe {
@@ -62,7 +62,7 @@ class Probe {
   /// The whole grant in one frame with the next number. Anything but a reached that comes further,
   /// and no further than `until`, fails the check.
   Came grant(Instant until, std::span<const SignalChange> inputs = {},
-             Duration lookahead = Duration{kNever.us});
+             const Feedback& feedback = kNoFeedback);
 
   /// Grants all the way to the end of the plan, each as long as one frame carries it, or no further
   /// than `cut()` says; what the node did not consume is sent again.

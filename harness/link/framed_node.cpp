@@ -8,6 +8,18 @@
 
 namespace rimebench {
 
+namespace {
+
+/// Where a node stops that puts these out.
+Instant stop_of(std::span<const SignalChange> outputs, const Feedback& feedback) {
+  for (const SignalChange& output : outputs) {
+    if (feedback.watched.has(output.channel)) return output.at + feedback.lookahead;
+  }
+  return kNever;
+}
+
+}  // namespace
+
 std::uint32_t fresh_nonce() {
   return static_cast<std::uint32_t>(std::chrono::steady_clock::now().time_since_epoch().count());
 }
@@ -82,10 +94,11 @@ Reached FramedNode::exchange(const Grant& grant) {
   Instant until = earlier(grant.until, kLastInstant);
   while (true) {
     const GrantPiece piece = cut_grant(inputs, until, capacity_);
-    const ReachedMessage answer = ask({seq_, piece.until, grant.lookahead, piece.inputs});
+    const ReachedMessage answer = ask({seq_, piece.until, grant.feedback, piece.inputs});
     outputs_.insert(outputs_.end(), answer.changes.begin(), answer.changes.end());
-    // The lookahead runs from the first output of the whole grant, not from that of a piece.
-    if (!outputs_.empty()) until = earlier(until, outputs_.front().at + grant.lookahead);
+    // The lookahead runs from the first watched output of the whole grant, not from that of a
+    // piece: the later ones lower nothing.
+    until = earlier(until, stop_of(answer.changes, grant.feedback));
     if (reached_ < piece.until || reached_ >= until) return {reached_, outputs_};
     inputs = inputs.subspan(piece.inputs.size());
   }
@@ -124,9 +137,10 @@ void FramedNode::check(const GrantMessage& grant, const ReachedMessage& reached)
     }
     previous = &change;
   }
-  if (!reached.changes.empty() && reached.at > reached.changes.front().at + grant.lookahead) {
-    lose("it ran to " + std::to_string(reached.at.us) + " us, past its first output at " +
-         std::to_string(reached.changes.front().at.us) + " us plus the lookahead");
+  const Instant stop = stop_of(reached.changes, grant.feedback);
+  if (reached.at > stop) {
+    lose("it ran to " + std::to_string(reached.at.us) + " us, past its first watched output at " +
+         std::to_string((stop - grant.feedback.lookahead).us) + " us plus the lookahead");
   }
 }
 

@@ -11,28 +11,26 @@
 #include <stdexcept>
 #include <string>
 
+#include "firmware_sim/contract/feedback.hpp"
 #include "firmware_sim/contract/signal_change.hpp"
 #include "firmware_sim/units/quantity.hpp"
 
 namespace rimebench {
 
-/// The lookahead of a line without feedback: the node's outputs bring no input back, so it need not
-/// stop early.
-inline constexpr Duration kNoFeedback{kNever.us};
-
 /// Leave to run up to `until` (half-open): changes with at < until are delivered, timers due <
-/// until fire. From the instant of its first output change on, the node stops at the earlier of
-/// `until` and that instant + `lookahead`, so that what the output causes reaches it in time.
+/// until fire. From the instant of its first change of a watched output on, the node stops at the
+/// earlier of `until` and that instant + the lookahead, so that what the output causes reaches it
+/// in time.
 struct Grant {
   Instant until;
-  Duration lookahead{kNoFeedback};  ///< > 0
+  Feedback feedback{};
   /// Canonical order, none before the last instant reached. Those at or past `until` wait for a
   /// later grant.
   std::span<const SignalChange> inputs;
 };
 
-/// How far the node came. Inputs of the grant at or past `at` were not consumed: the caller sends
-/// them again with the next grant.
+/// How far the node came. Inputs of the grant at or past `at` were not consumed, and are forgotten:
+/// the caller sends them again with the next grant, or others in their place.
 struct Reached {
   Instant at;                             ///< exclusive; last reached < at <= until
   std::span<const SignalChange> outputs;  ///< canonical order, all before `at`; valid until the

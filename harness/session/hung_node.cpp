@@ -10,7 +10,7 @@ void HungNode::remember(const SignalChange& output) {
 
 Reached HungNode::exchange(const Grant& grant) {
   if (reached_ < hang_.at) {
-    const Grant alive{earlier(grant.until, hang_.at), grant.lookahead, grant.inputs};
+    const Grant alive{earlier(grant.until, hang_.at), grant.feedback, grant.inputs};
     const Reached came = inner_.exchange(alive);
     for (const SignalChange& output : came.outputs) remember(output);
     reached_ = came.at;
@@ -24,7 +24,7 @@ Reached HungNode::exchange(const Grant& grant) {
     for (const Wire& wire : wires_) {
       if (wire.high) drops_.push_back({drop, wire.channel, 0});
     }
-    if (!drops_.empty()) reached_ = earlier(grant.until, drop + grant.lookahead);
+    if (!drops_.empty()) reached_ = earlier(grant.until, drop + grant.feedback.lookahead);
   }
   return {reached_, drops_};
 }

@@ -190,7 +190,7 @@ class PacedRun {
       Instant reached = earlier(known_, ahead_.until);
       if (!inputs.empty()) reached = earlier(reached, inputs.front().at);
       if (!pins_ahead_.empty() && pins_ahead_.front().at < reached) {
-        reached = earlier(reached, pins_ahead_.front().at + ahead_.lookahead);
+        reached = earlier(reached, pins_ahead_.front().at + ahead_.feedback.lookahead);
       }
       if (reached <= plant_.reached()) return;
       settle(reached);

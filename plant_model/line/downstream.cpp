@@ -74,7 +74,17 @@ const Downstream::Fall& Downstream::fall_into(const Carried& container) const {
   return has_befallen(container, Befell::kWrongContainer) ? wrong_fall_ : fall_;
 }
 
-Duration Downstream::lookahead() const { return std::min(valve_.lookahead(), gate_.lookahead()); }
+Feedback Downstream::feedback() const {
+  Feedback wired;
+  const auto comes_back = [&wired](Channel output, Duration soonest) {
+    if (soonest.raw == kNever.us) return;
+    wired.watched.add(output);
+    wired.lookahead = std::min(wired.lookahead, soonest);
+  };
+  comes_back(Channel::kValve, valve_.lookahead());
+  comes_back(Channel::kReject, gate_.lookahead());
+  return wired;
+}
 
 Instant Downstream::horizon(Instant reached) const {
   return std::min(

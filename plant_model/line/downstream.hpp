@@ -5,11 +5,12 @@
 ///   valve command ─> valve ─> flight ─> landing ─> lid ─> seam ─> gate ─> ledger row
 ///   reject command ─────────────────────────────────────────────────┘
 /// What it sends back to the controller (valve feedback, reject confirmed, samples) goes into the
-/// input queue, at least lookahead() after the output that caused it.
+/// input queue, at least feedback().lookahead after the output that caused it.
 
 #include <cstdint>
 #include <vector>
 
+#include "firmware_sim/contract/feedback.hpp"
 #include "plant_model/kernel/lanes.hpp"
 #include "plant_model/kernel/ring.hpp"
 #include "plant_model/line/bound.hpp"
@@ -43,8 +44,8 @@ class Downstream : private Bound<DownstreamReferences> {
   /// Rows for the containers that never passed the last station.
   void finish(RunSink& sink);
 
-  /// Least time from an output to the first input it causes; kNever's where nothing is wired.
-  Duration lookahead() const;
+  /// Which outputs cause inputs, and the least time from one to the other.
+  Feedback feedback() const;
   /// The furthest the controller may be granted from `reached` on: no input may come before it
   /// that this half has yet to make.
   Instant horizon(Instant reached) const;

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <algorithm>
 #include <span>
 #include <vector>
 
@@ -24,9 +25,16 @@ class InputQueue {
 
   /// The changes before `until`; valid until the next put or take.
   std::span<const SignalChange> before(Instant until) const {
-    std::size_t end = changes_.size();
-    while (end > taken_ && changes_[end - 1].at >= until) --end;
-    return {changes_.data() + taken_, end - taken_};
+    const auto from = changes_.begin() + static_cast<std::ptrdiff_t>(taken_);
+    const auto end = std::partition_point(
+        from, changes_.end(), [until](const SignalChange& change) { return change.at < until; });
+    return {from, end};
+  }
+
+  /// So many changes before `until` wait, or more.
+  bool holds(std::size_t count, Instant until) const {
+    const std::size_t enough = taken_ + count;
+    return count == 0 || (enough <= changes_.size() && changes_[enough - 1].at < until);
   }
 
   /// Forgets the changes before `reached`: the controller has them.

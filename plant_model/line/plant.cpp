@@ -28,11 +28,11 @@ Plant::Plant(const PlantSpec& spec)
       upstream_(spec, conveyed_),
       downstream_(spec, conveyed_, upstream_) {}
 
-Instant Plant::run_upstream(std::size_t inputs_max) {
+Instant Plant::run_upstream(Instant until, std::size_t inputs_max) {
   while (!permit_changes_.empty()) {
     const SignalChange change = permit_changes_.front();
-    const Instant until = upstream_.run(change.at, inputs_max);
-    if (until < change.at) return until;
+    const Instant came = upstream_.run(earlier(change.at, until), inputs_max);
+    if (came < change.at) return came;
     if (change.value != 0) {
       upstream_.resume(change.at);
     } else if (!upstream_.finished()) {
@@ -40,8 +40,14 @@ Instant Plant::run_upstream(std::size_t inputs_max) {
     }
     permit_changes_.pop_front();
   }
-  const std::int64_t reaction = spec_.line.controls.line_stop_reaction_us;
-  return upstream_.run(reaction > 0 ? reached_ + Duration{reaction} : kNever, inputs_max);
+  return upstream_.run(until, inputs_max);
+}
+
+void Plant::run_ahead(Instant until, std::size_t inputs_max) {
+  ahead_ = later(ahead_, run_upstream(until, inputs_max));
+  if (upstream_.finished() && end_ == kNever) {
+    end_ = later(upstream_.last_event(), reached_) + kTail;
+  }
 }
 
 /// A safety chain that opens closes the valve by the interlock, and that comes back as feedback.
@@ -56,24 +62,39 @@ Instant Plant::chain_horizon(Instant until) const {
 
 /// The line follows its permit a reaction time later; the first time it is given the line does not
 /// stand for want of it.
+bool Plant::belt_follows(bool before, bool given) const {
+  return given ? permit_was_lost_ && !before : before;
+}
+
+Instant Plant::first_followed(std::span<const SignalChange> outputs) const {
+  bool permit = line_permit_;
+  for (const SignalChange& output : outputs) {
+    if (output.channel != Channel::kLinePermit) continue;
+    if (belt_follows(permit, output.value != 0)) return output.at + reaction();
+    permit = output.value != 0;
+  }
+  return kNever;
+}
+
 void Plant::on_line_permit(const SignalChange& output) {
-  const std::int64_t reaction = spec_.line.controls.line_stop_reaction_us;
   const bool given = output.value != 0;
-  const bool follows = given ? permit_was_lost_ && !line_permit_ : line_permit_;
+  const bool follows = belt_follows(line_permit_, given);
   line_permit_ = given;
-  if (!follows || reaction == 0 || permit_changes_.full()) return;
+  if (!follows || reaction().raw == 0 || permit_changes_.full()) return;
   permit_was_lost_ = true;
-  permit_changes_.push_back({output.at + Duration{reaction}, output.channel, output.value});
+  permit_changes_.push_back({output.at + reaction(), output.channel, output.value});
   if (given) end_ = kNever;
 }
 
+Ahead Plant::granted() const {
+  Instant until = std::min({ahead_, end_, downstream_.horizon(reached_)});
+  until = earlier(until, chain_horizon(until));
+  return {until, downstream_.feedback(), upstream_.inputs().before(until)};
+}
+
 Ahead Plant::next(std::size_t inputs_max) {
-  Instant until = run_upstream(inputs_max);
-  if (upstream_.finished() && end_ == kNever) {
-    end_ = later(upstream_.last_event(), reached_) + kTail;
-  }
-  until = std::min({until, end_, downstream_.horizon(reached_), chain_horizon(until)});
-  return {until, downstream_.lookahead(), upstream_.inputs().before(until)};
+  run_ahead(reaction().raw > 0 ? reached_ + reaction() : kNever, inputs_max);
+  return granted();
 }
 
 /// The interlock hears the safety chain as the controller does: at each change the downstream half

@@ -40,8 +40,8 @@ Instant Upstream::run(Instant until, std::size_t inputs_max) {
   while (!finished_) {
     const Due due = lanes_.next();
     if (due.at >= until) return until;
-    const bool enough = inputs_.before(due.at).size() >= inputs_max;
-    if (enough || drive_.history_full() || !conveyed_.has_room(room)) return due.at;
+    if (inputs_.holds(inputs_max, due.at) || drive_.history_full() || !conveyed_.has_room(room))
+      return due.at;
     last_event_ = due.at;
     handle(static_cast<Lane>(due.lane), due.at);
     finished_ = run_empty(due.at) || lanes_.next().at == kNever;

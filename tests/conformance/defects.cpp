@@ -178,15 +178,28 @@ void add_run_defects(std::map<std::string, Defect>& all) {
     std::ranges::sort(changes, canonical_before);
   });
   all["lookahead"] =
-      grants([](NodeState&, GrantMessage& grant, Changes&) { grant.lookahead = {kNever.us}; });
+      grants([](NodeState&, GrantMessage& grant, Changes&) { grant.feedback = kNoFeedback; });
   all["cuts"] = outputs([](NodeState& state, ReachedMessage&, Changes& changes) {
     if (state.grant && state.grant->until - state.reached < Duration{10'000})
       std::erase_if(changes, is_mode);
   });
   // It takes the inputs behind an early stop for consumed.
   all["resumed"] = grants([](NodeState& state, GrantMessage& grant, Changes& changes) {
-    if (grant.lookahead.raw == kNever.us || grant.seq == 1) return;
+    if (grant.feedback == kNoFeedback || grant.seq == 1) return;
     if (state.reached.us % 2 == 1) changes.clear();
+  });
+  // It keeps them, and takes them where they do not come again.
+  const auto kept = std::make_shared<Changes>();
+  all["forgotten"] = grants([kept](NodeState& state, GrantMessage& grant, Changes& changes) {
+    if (grant.seq == 1) kept->clear();
+    std::ranges::copy_if(*kept, std::back_inserter(changes), [&](const SignalChange& old) {
+      const auto same = [&](const SignalChange& change) {
+        return change.at == old.at && change.channel == old.channel;
+      };
+      return old.at >= state.reached && old.at < grant.until && std::ranges::none_of(changes, same);
+    });
+    std::ranges::sort(changes, canonical_before);
+    *kept = changes;
   });
 }
 

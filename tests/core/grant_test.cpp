@@ -16,7 +16,7 @@ namespace {
 /// Grants up to `until_us`, each as long as `length()` says; inputs a grant did not reach are sent
 /// again, as the bench does.
 template <class Length>
-Changes play_in_grants(const Changes& inputs, std::int64_t until_us, Duration lookahead,
+Changes play_in_grants(const Changes& inputs, std::int64_t until_us, const Feedback& feedback,
                        Length length) {
   DoseController controller;
   Changes outputs;
@@ -24,7 +24,7 @@ Changes play_in_grants(const Changes& inputs, std::int64_t until_us, Duration lo
   Instant reached{0};
   while (reached < Instant{until_us}) {
     const Instant until = earlier(reached + length(), Instant{until_us});
-    reached = run_grant(controller, left, until, lookahead,
+    reached = run_grant(controller, left, until, feedback,
                         [&](SignalChange change) { outputs.push_back(change); });
     while (!left.empty() && left.front().at < reached) left = left.subspan(1);
   }
@@ -60,7 +60,7 @@ TEST_CASE("grant: however a run is cut in two, the outputs are the same") {
   }
   for (const std::int64_t cut : cuts) {
     bool first = true;
-    const Changes parts = play_in_grants(inputs, kEnd, kUnlimited, [&] {
+    const Changes parts = play_in_grants(inputs, kEnd, kNoFeedback, [&] {
       const Duration length{first ? cut : kEnd};
       first = false;
       return length;
@@ -75,8 +75,8 @@ TEST_CASE("grant: cut at random, with any lookahead, the outputs are the same") 
   constexpr std::int64_t kEnd = 4'500'000;
   const Changes whole = play(busy_line(), kEnd);
   for (const std::uint32_t longest : {7u, 1'000u, 30'000u, 1'000'000u}) {
-    for (const Duration lookahead : {1_us, 500_us, kUnlimited}) {
-      const Changes parts = play_in_grants(inputs, kEnd, lookahead, [&] {
+    for (const Feedback& feedback : {Feedback{1_us}, Feedback{500_us}, kNoFeedback}) {
+      const Changes parts = play_in_grants(inputs, kEnd, feedback, [&] {
         return Duration{1 + static_cast<std::int64_t>(random() % longest)};
       });
       REQUIRE(parts == whole);
@@ -90,7 +90,7 @@ TEST_CASE("grant: whatever the wires do, the core holds and the cuts do not show
     const Changes inputs = random_line(seed);
     const std::int64_t end = inputs.back().at.us + 2'000'000;
     const auto once = [&] { return Duration{end}; };
-    const Changes whole = play_in_grants(inputs, end, kUnlimited, once);
+    const Changes whole = play_in_grants(inputs, end, kNoFeedback, once);
     std::mt19937 random(seed);
     const Changes parts = play_in_grants(inputs, end, 700_us, [&] {
       return Duration{1 + static_cast<std::int64_t>(random() % 20'000)};
@@ -127,6 +127,21 @@ TEST_CASE("grant: it ends one lookahead after its first output, and leaves later
   CHECK(run_grant(controller, {}, Instant{1'700}, 500_us, collect) == Instant{1'700});
 }
 
+TEST_CASE("grant: an output that brings nothing back does not end it") {
+  DoseController controller;
+  Script script;
+  script.started(rotary_recipe()).belt(0, 700'000, 10'000).container(103'000);
+  const Changes inputs = script.changes();
+  Changes outputs;
+  OutputSet valve;
+  valve.add(Channel::kValve);
+  // The permit comes at 1 000 us, mode and recipe state after it, the valve opens at 623 000.
+  CHECK(run_grant(controller, inputs, Instant{700'000}, Feedback{500_us, valve},
+                  [&](SignalChange change) { outputs.push_back(change); }) == Instant{623'500});
+  CHECK(history(outputs, Channel::kLinePermit) == "1000=1");
+  CHECK(history(outputs, Channel::kValve) == "623000=1");
+}
+
 TEST_CASE("grant: half open: a change at its very end is not taken, a timer at its end not fired") {
   DoseController controller;
   Script script;
@@ -134,10 +149,10 @@ TEST_CASE("grant: half open: a change at its very end is not taken, a timer at i
   const Changes inputs = script.changes();
   Changes outputs;
   const auto collect = [&](SignalChange change) { outputs.push_back(change); };
-  CHECK(run_grant(controller, inputs, Instant{623'000}, kUnlimited, collect) == Instant{623'000});
+  CHECK(run_grant(controller, inputs, Instant{623'000}, kNoFeedback, collect) == Instant{623'000});
   CHECK(history(outputs, Channel::kValve) == "");
   CHECK(controller.next_wake() == Instant{623'000});
-  run_grant(controller, {}, Instant{623'001}, kUnlimited, collect);
+  run_grant(controller, {}, Instant{623'001}, kNoFeedback, collect);
   CHECK(history(outputs, Channel::kValve) == "623000=1");
   CHECK(controller.next_wake() == Instant{643'000});
 }
@@ -146,15 +161,15 @@ TEST_CASE("grant: a copy of the controller goes on exactly as the original") {
   const Changes inputs = busy_line().changes();
   DoseController original;
   const auto ignore = [](SignalChange) {};
-  const Instant middle = run_grant(original, inputs, Instant{1'000'000}, kUnlimited, ignore);
+  const Instant middle = run_grant(original, inputs, Instant{1'000'000}, kNoFeedback, ignore);
   std::span<const SignalChange> rest = inputs;
   while (rest.front().at < middle) rest = rest.subspan(1);
   DoseController copy = original;
   Changes first;
   Changes second;
-  run_grant(original, rest, Instant{4'500'000}, kUnlimited,
+  run_grant(original, rest, Instant{4'500'000}, kNoFeedback,
             [&](SignalChange c) { first.push_back(c); });
-  run_grant(copy, rest, Instant{4'500'000}, kUnlimited,
+  run_grant(copy, rest, Instant{4'500'000}, kNoFeedback,
             [&](SignalChange c) { second.push_back(c); });
   CHECK(first.size() > 10);
   CHECK(first == second);

@@ -107,7 +107,7 @@ inline Changes play(const Script& script, std::int64_t until_us) {
   DoseController controller;
   Changes outputs;
   const Changes inputs = script.changes();
-  run_grant(controller, inputs, Instant{until_us}, kUnlimited,
+  run_grant(controller, inputs, Instant{until_us}, kNoFeedback,
             [&](SignalChange change) { outputs.push_back(change); });
   return outputs;
 }

@@ -16,7 +16,7 @@ template <class Check>
 void at_every_instant(const Changes& inputs, Check check) {
   DoseController controller;
   Changes all = inputs;
-  run_grant(controller, inputs, inputs.back().at + 2_s, kUnlimited,
+  run_grant(controller, inputs, inputs.back().at + 2_s, kNoFeedback,
             [&](SignalChange change) { all.push_back(change); });
   std::stable_sort(all.begin(), all.end(), canonical_before);
   std::map<Channel, std::int32_t> level;
@@ -65,7 +65,7 @@ TEST_CASE("safety: no shot lasts longer than open_us_max, whatever the wires do"
     const Changes inputs = random_line(seed);
     DoseController controller;
     Instant opened;
-    run_grant(controller, inputs, inputs.back().at + 2_s, kUnlimited, [&](SignalChange change) {
+    run_grant(controller, inputs, inputs.back().at + 2_s, kNoFeedback, [&](SignalChange change) {
       if (change.channel != Channel::kValve) return;
       if (change.value == 1) opened = change.at;
       if (change.value == 0) REQUIRE(change.at - opened <= 150_ms);

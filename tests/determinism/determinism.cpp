@@ -37,7 +37,7 @@ class ImpatientNode final : public Node {
   Reached exchange(const Grant& grant) override {
     const Duration step{1 + chance_.word() % 30'000};
     const Reached reached =
-        inner_.exchange({earlier(grant.until, reached_ + step), grant.lookahead, grant.inputs});
+        inner_.exchange({earlier(grant.until, reached_ + step), grant.feedback, grant.inputs});
     reached_ = reached.at;
     return reached;
   }

@@ -42,7 +42,7 @@ rails::Changes play_through_c(const rails::Changes& inputs, Instant until) {
   CController::choose(in_c);
   CController controller;
   rails::Changes outputs;
-  run_grant(controller, inputs, until, kUnlimited,
+  run_grant(controller, inputs, until, kNoFeedback,
             [&](SignalChange change) { outputs.push_back(change); });
   return outputs;
 }
@@ -136,7 +136,7 @@ TEST_CASE("C controller: outputs that repeat the present value are left out") {
   CController::choose(repeats);
   CController controller;
   rails::Changes outputs;
-  run_grant(controller, {}, Instant{20}, kUnlimited,
+  run_grant(controller, {}, Instant{20}, kNoFeedback,
             [&](SignalChange change) { outputs.push_back(change); });
   CHECK(outputs == rails::Changes{{Instant{0}, Channel::kLinePermit, 1}});
 }

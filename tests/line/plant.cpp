@@ -105,7 +105,7 @@ TEST_CASE("plant: feedback shows its delay after the valve has really moved") {
 TEST_CASE("plant: where nothing comes back, an output shortens no grant") {
   test::ScriptedNode node;
   test::record(metre_line(), node);
-  for (const Duration lookahead : node.lookaheads) CHECK(lookahead == kNoFeedback);
+  for (const Feedback& feedback : node.feedbacks) CHECK(feedback == kNoFeedback);
 }
 
 TEST_CASE("plant: where feedback comes back, a node stops before the soonest it can come") {
@@ -115,7 +115,12 @@ TEST_CASE("plant: where feedback comes back, a node stops before the soonest it 
   spec.line.valve.feedback_delay_us = 1'500;
   test::ScriptedNode node;
   test::record(spec, node);
-  for (const Duration lookahead : node.lookaheads) CHECK(lookahead == 6'600_us);
+  for (const Feedback& feedback : node.feedbacks) {
+    CHECK(feedback.lookahead == 6'600_us);
+    CHECK(feedback.watched.has(Channel::kValve));
+    CHECK_FALSE(feedback.watched.has(Channel::kReject));
+    CHECK_FALSE(feedback.watched.has(Channel::kMode));
+  }
 }
 
 TEST_CASE(

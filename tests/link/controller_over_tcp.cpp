@@ -54,12 +54,12 @@ class NodeProcess {
   }};
 };
 
-Changes run(Node& node, Changes inputs, Duration lookahead) {
+Changes run(Node& node, Changes inputs, const Feedback& feedback) {
   const Instant end{3'000'000};
   Changes outputs;
   for (Instant at{}; at < end;) {
     std::erase_if(inputs, [&](const SignalChange& change) { return change.at < at; });
-    const Reached reached = node.exchange({end, lookahead, inputs});
+    const Reached reached = node.exchange({end, feedback, inputs});
     at = reached.at;
     outputs.insert(outputs.end(), reached.outputs.begin(), reached.outputs.end());
   }
@@ -80,10 +80,10 @@ TEST_CASE("node: the controller puts out the same behind a port as inside the be
   const auto inproc = open_node("inproc");
   const Changes expected = run(*inproc, three_containers(), kNoFeedback);
   CHECK(expected.size() > 10);
-  for (const Duration lookahead : {kNoFeedback, Duration{3'000}, Duration{1}}) {
+  for (const Feedback& feedback : {kNoFeedback, Feedback{3_ms}, Feedback{1_us}}) {
     NodeProcess process;
     const auto node = open_node(process.option());
-    CHECK(run(*node, three_containers(), lookahead) == expected);
+    CHECK(run(*node, three_containers(), feedback) == expected);
   }
 }
 

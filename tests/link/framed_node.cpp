@@ -28,38 +28,38 @@ Changes many_containers() {
 
 /// Drives any exchange to the end of the run, sending again what was not consumed.
 template <class Exchange>
-Changes run(Exchange&& exchange, Changes inputs, Duration lookahead) {
+Changes run(Exchange&& exchange, Changes inputs, const Feedback& feedback) {
   const Instant end{1'000'000};
   Changes outputs;
   for (Instant at{}; at < end;) {
     std::erase_if(inputs, [&](const SignalChange& change) { return change.at < at; });
-    const Reached reached = exchange(Grant{end, lookahead, inputs});
+    const Reached reached = exchange(Grant{end, feedback, inputs});
     CHECK(reached.at > at);
-    if (!reached.outputs.empty()) CHECK(reached.at <= reached.outputs.front().at + lookahead);
+    if (!reached.outputs.empty())
+      CHECK(reached.at <= reached.outputs.front().at + feedback.lookahead);
     at = reached.at;
     outputs.insert(outputs.end(), reached.outputs.begin(), reached.outputs.end());
   }
   return outputs;
 }
 
-Changes run_in_process(Duration lookahead) {
+Changes run_in_process(const Feedback& feedback) {
   EchoController controller;
   Changes outputs;
   return run(
       [&](const Grant& grant) {
         outputs.clear();
-        const Instant at = run_grant(controller, grant.inputs, grant.until, grant.lookahead,
+        const Instant at = run_grant(controller, grant.inputs, grant.until, grant.feedback,
                                      [&](SignalChange change) { outputs.push_back(change); });
         return Reached{at, outputs};
       },
-      many_containers(), lookahead);
+      many_containers(), feedback);
 }
 
-Changes run_over_tcp(Duration lookahead) {
+Changes run_over_tcp(const Feedback& feedback) {
   Served served;
   Connected node(served.address());
-  return run([&](const Grant& grant) { return node.exchange(grant); }, many_containers(),
-             lookahead);
+  return run([&](const Grant& grant) { return node.exchange(grant); }, many_containers(), feedback);
 }
 
 /// What is lost, in words, when a node whose frames are tampered with is asked for 1 ms of run
@@ -212,8 +212,8 @@ TEST_CASE("link: a damaged frame, a lost connection or a goodbye ends the run wi
 }
 
 TEST_CASE("link: a hello reply of another version, session or size is not accepted") {
-  CHECK(holds(loss_by_hello_reply([](HelloReplyMessage& reply) { reply.version = 2; }),
-              "it speaks protocol version 2, the bench speaks 1"));
+  CHECK(holds(loss_by_hello_reply([](HelloReplyMessage& reply) { reply.version = 3; }),
+              "it speaks protocol version 3, the bench speaks 2"));
   CHECK(holds(loss_by_hello_reply([](HelloReplyMessage& reply) { reply.nonce ^= 1U; }),
               "it answered a hello of another session"));
   CHECK(holds(loss_by_hello_reply([](HelloReplyMessage& reply) { reply.capacity = 255; }),
@@ -243,7 +243,8 @@ TEST_CASE("link: an answer that cannot be true is not believed") {
   CHECK(answered(2, 1'000, valve_at(999)) == "nothing");
 }
 
-TEST_CASE("link: a node that runs on past its first output and the lookahead is found out") {
+TEST_CASE(
+    "link: a node that runs on past its first watched output and the lookahead is found out") {
   Served served(TamperedSession([](Bytes frame) {
     ChangeBuffer changes;
     const auto reached = decode_reached(payload_of(frame), changes);
@@ -251,9 +252,9 @@ TEST_CASE("link: a node that runs on past its first output and the lookahead is 
   }));
   Connected node(served.address());
   const Changes inputs{{Instant{5}, Channel::kContainerSensor, 1}};
-  CHECK_THROWS_WITH_AS(node.exchange({Instant{900}, 100_us, inputs}),
-                       doctest::Contains("past its first output at 5 us plus the lookahead"),
-                       LinkError);
+  CHECK_THROWS_WITH_AS(
+      node.exchange({Instant{900}, 100_us, inputs}),
+      doctest::Contains("past its first watched output at 5 us plus the lookahead"), LinkError);
 }
 
 TEST_CASE("link: an answer that comes twice is found when the next one is due") {

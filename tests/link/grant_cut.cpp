@@ -56,7 +56,7 @@ TEST_CASE("link: a frame limited by its bytes is as full as can be, and no fulle
   CHECK(bytes <= kPayloadMax);
   CHECK(bytes + 8 > kPayloadMax);
   FrameBuffer frame;
-  encode(GrantMessage{65535, piece.until, {kLastInstant.us - 1}, piece.inputs}, frame);
+  encode(GrantMessage{65535, piece.until, Duration{kLastInstant.us - 1}, piece.inputs}, frame);
 }
 
 TEST_CASE("link: a whole recipe at one instant, at its longest, travels in one frame") {

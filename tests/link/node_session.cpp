@@ -66,7 +66,6 @@ Refusal refusal(const Bytes& payload) {
 }
 
 const Changes kOneContainer{container(100), container(300, 0)};
-const Duration kUnlimitedLookahead{kNever.us};
 
 }  // namespace
 
@@ -82,7 +81,7 @@ TEST_CASE("node: it answers a hello with the same nonce and room for a whole rec
 TEST_CASE("node: what a grant makes the controller do comes back with the instant reached") {
   Session session;
   greet(session);
-  const Answer got = grant(session, {1, Instant{5'000}, kUnlimitedLookahead, kOneContainer});
+  const Answer got = grant(session, {1, Instant{5'000}, kNoFeedback, kOneContainer});
   CHECK(got.at == Instant{5'000});
   CHECK(got.outputs == Changes{{Instant{100}, counter_channel(Counter::kRejected), 1},
                                {Instant{1'100}, Channel::kValve, 1},
@@ -92,9 +91,8 @@ TEST_CASE("node: what a grant makes the controller do comes back with the instan
 TEST_CASE("node: a grant is half-open, a shot due at its very end waits for the next one") {
   Session session;
   greet(session);
-  CHECK(grant(session, {1, Instant{1'100}, kUnlimitedLookahead, kOneContainer}).outputs.size() ==
-        1);
-  const Answer next = grant(session, {2, Instant{1'101}, kUnlimitedLookahead, {}});
+  CHECK(grant(session, {1, Instant{1'100}, kNoFeedback, kOneContainer}).outputs.size() == 1);
+  const Answer next = grant(session, {2, Instant{1'101}, kNoFeedback, {}});
   CHECK(next.outputs == Changes{{Instant{1'100}, Channel::kValve, 1}});
 }
 
@@ -111,6 +109,27 @@ TEST_CASE("node: after its first output it goes no further than the feedback's d
   CHECK(second.outputs == Changes{{Instant{1'100}, Channel::kValve, 1}});
 }
 
+TEST_CASE("node: an output that brings nothing back stops it nowhere") {
+  Session session;
+  greet(session);
+  OutputSet valve;
+  valve.add(Channel::kValve);
+  // It counts the container at 100 and goes on; the valve opens at 1 100.
+  const Answer got = grant(session, {1, Instant{5'000}, {150_us, valve}, kOneContainer});
+  CHECK(got.at == Instant{1'250});
+  CHECK(got.outputs.size() == 2);
+}
+
+TEST_CASE("node: it forgets what it did not consume") {
+  Session session;
+  greet(session);
+  const Changes two{container(100), container(300, 0), container(400)};
+  CHECK(grant(session, {1, Instant{5'000}, 150_us, two}).at == Instant{250});
+  const Answer got = grant(session, {2, Instant{5'000}, kNoFeedback, {}});
+  CHECK(got.outputs ==
+        Changes{{Instant{1'100}, Channel::kValve, 1}, {Instant{1'600}, Channel::kValve, 0}});
+}
+
 TEST_CASE("node: it stops early rather than answer with more than a frame holds") {
   Session session;
   greet(session);
@@ -122,7 +141,7 @@ TEST_CASE("node: it stops early rather than answer with more than a frame holds"
   int answers = 0;
   for (std::uint16_t seq = 1; at < until; ++seq, ++answers) {
     std::erase_if(inputs, [&](const SignalChange& change) { return change.at < at; });
-    const Answer got = grant(session, {seq, until, kUnlimitedLookahead, inputs});
+    const Answer got = grant(session, {seq, until, kNoFeedback, inputs});
     CHECK(got.at > at);
     at = got.at;
     outputs.insert(outputs.end(), got.outputs.begin(), got.outputs.end());
@@ -201,9 +220,9 @@ TEST_CASE("node: a hello begins again with a fresh controller, a goodbye ends th
   Session session;
   greet(session);
   const Changes seen{container(100)};
-  CHECK(grant(session, {1, Instant{200}, kUnlimitedLookahead, seen}).outputs.size() == 1);
+  CHECK(grant(session, {1, Instant{200}, kNoFeedback, seen}).outputs.size() == 1);
   greet(session);
-  CHECK(grant(session, {1, Instant{5'000}, kUnlimitedLookahead, {}}).outputs.empty());
+  CHECK(grant(session, {1, Instant{5'000}, kNoFeedback, {}}).outputs.empty());
   FrameBuffer frame;
   CHECK(answer(session, encode_goodbye(frame)).empty());
   CHECK(session.ended());
@@ -242,7 +261,7 @@ TEST_CASE("node: a bench that jumps to the end of time, or plays there, does not
       ChangeBuffer buffer;
       Bytes reply;
       for (const std::uint8_t byte :
-           encode(GrantMessage{seq, until, kUnlimitedLookahead, changes}, frame)) {
+           encode(GrantMessage{seq, until, kNoFeedback, changes}, frame)) {
         const auto answered = session.on_byte(byte);
         if (!answered.empty()) reply.assign(answered.begin(), answered.end());
       }

@@ -17,11 +17,14 @@ class ScriptedNode final : public Node {
   explicit ScriptedNode(std::vector<SignalChange> outputs = {}) : script_(std::move(outputs)) {}
 
   Reached exchange(const Grant& grant) override {
-    lookaheads.push_back(grant.lookahead);
+    feedbacks.push_back(grant.feedback);
     Instant until = grant.until;
     const std::size_t first = played_;
     while (played_ < script_.size() && script_[played_].at < until) {
-      if (played_ == first) until = earlier(until, script_[played_].at + grant.lookahead);
+      const SignalChange& output = script_[played_];
+      if (grant.feedback.watched.has(output.channel)) {
+        until = earlier(until, output.at + grant.feedback.lookahead);
+      }
       ++played_;
     }
     for (const SignalChange& input : grant.inputs) {
@@ -33,7 +36,7 @@ class ScriptedNode final : public Node {
   std::size_t capacity() const override { return std::numeric_limits<std::size_t>::max(); }
 
   std::vector<SignalChange> inputs;
-  std::vector<Duration> lookaheads;  ///< of each grant
+  std::vector<Feedback> feedbacks;  ///< of each grant
 
  private:
   std::vector<SignalChange> script_;

@@ -46,24 +46,25 @@ TEST_CASE("message: a grant arrives with every change as it was sent, extreme va
   REQUIRE(got);
   CHECK(got->seq == 65535);
   CHECK(got->until == kLastInstant);
-  CHECK(got->lookahead == 1_us);
+  CHECK(got->feedback == Feedback{1_us});
   CHECK(std::ranges::equal(got->changes, kChanges));
 }
 
-TEST_CASE("message: no feedback travels as a lookahead of one byte, 0") {
+TEST_CASE("message: no feedback travels as two bytes, 0") {
   FrameBuffer frame;
-  const Bytes payload = payload_of(encode(GrantMessage{1, Instant{100}, {kNever.us}, {}}, frame));
-  CHECK(payload == Bytes{0x03, 0x01, 0x64, 0x00});
+  const Bytes payload = payload_of(encode(GrantMessage{1, Instant{100}, kNoFeedback, {}}, frame));
+  CHECK(payload == Bytes{0x03, 0x01, 0x64, 0x00, 0x00});
   ChangeBuffer buffer;
-  CHECK(decode_grant(payload, buffer)->lookahead.raw == kNever.us);
+  CHECK(decode_grant(payload, buffer)->feedback == kNoFeedback);
 }
 
 TEST_CASE("message: a lookahead longer than the longest run travels as none") {
   FrameBuffer frame;
   const auto lookahead_of = [&](std::int64_t us) {
     ChangeBuffer buffer;
-    return decode_grant(payload_of(encode(GrantMessage{1, Instant{100}, {us}, {}}, frame)), buffer)
-        ->lookahead.raw;
+    return decode_grant(payload_of(encode(GrantMessage{1, Instant{100}, Duration{us}, {}}, frame)),
+                        buffer)
+        ->feedback.lookahead.raw;
   };
   CHECK(lookahead_of(kLastInstant.us) == kLastInstant.us);
   CHECK(lookahead_of(kLastInstant.us + 1) == kNever.us);
@@ -117,10 +118,10 @@ TEST_CASE("message: a node's name and capacity reach the bench") {
 }
 
 TEST_CASE("message: a hello of a later version shows its version, whatever follows it") {
-  const auto later = decode_hello(Bytes{0x01, 0x02, 0x99, 0x99, 0x99});
+  const auto later = decode_hello(Bytes{0x01, 0x03, 0x99, 0x99, 0x99});
   REQUIRE(later);
-  CHECK(later->version == 2);
-  CHECK_FALSE(decode_hello(Bytes{0x01, 0x01, 0x07, 0x00}));
+  CHECK(later->version == 3);
+  CHECK_FALSE(decode_hello(Bytes{0x01, 0x02, 0x07, 0x00}));
 }
 
 TEST_CASE("message: an integer longer than it need be, or too large, is refused") {
@@ -136,7 +137,7 @@ TEST_CASE("message: an integer longer than it need be, or too large, is refused"
 TEST_CASE("message: times that add up past the end of time are refused") {
   const Bytes last{0xff, 0xff, 0xff, 0xff, 0xff, 0xff, 0x07};
   const Bytes past{0x80, 0x80, 0x80, 0x80, 0x80, 0x80, 0x08};
-  const Bytes empty = joined({{0x03, 0x01}, last, {0x00}});
+  const Bytes empty = joined({{0x03, 0x01}, last, {0x00, 0x00}});
   const Bytes with_one = joined({empty, last, {0x01, 0x02}});
   const Bytes with_one_past = joined({with_one, {0x01, 0x01, 0x00}});
   ChangeBuffer changes;
@@ -144,7 +145,7 @@ TEST_CASE("message: times that add up past the end of time are refused") {
   CHECK(decode_grant(with_one, changes));
   CHECK(changes[0].at == kLastInstant);
   CHECK_FALSE(decode_grant(with_one_past, changes));
-  CHECK_FALSE(decode_grant(joined({{0x03, 0x01}, past, {0x00}}), changes));
+  CHECK_FALSE(decode_grant(joined({{0x03, 0x01}, past, {0x00, 0x00}}), changes));
   CHECK_FALSE(decode_reached(joined({{0x04, 0x01}, past}), changes));
 }
 

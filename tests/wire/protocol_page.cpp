@@ -107,7 +107,7 @@ std::string channel_cell(Channel channel) {
 
 TEST_CASE("protocol page: every frame on it is one message, to the byte") {
   const auto frames = frames_below("# The link between bench and node");
-  CHECK(frames.size() == 21);
+  CHECK(frames.size() == 19);
   for (const PageFrame& frame : frames) {
     FrameReader reader;
     CHECK(feed(reader, frame.bytes) == std::vector{FrameEvent::kFrame});

@@ -54,7 +54,7 @@ class Session:
         return None
 
     def on_hello(self, fields):
-        if fields.integer(wire.U32) != 1:
+        if fields.integer(wire.U32) != wire.VERSION:
             raise Refuse(VERSION)
         nonce = fields.integer(wire.U32)
         fields.end()
@@ -63,11 +63,12 @@ class Session:
 
     def on_grant(self, fields):
         seq, until = fields.integer(wire.U16), fields.integer(wire.TIME_MAX)
-        lookahead, changes = fields.integer(wire.TIME_MAX), fields.changes()
+        feedback = fields.integer(wire.TIME_MAX), fields.integer(wire.U16)
+        changes = fields.changes()
         reason = self.objection(seq, until, changes)
         if reason:
             raise Refuse(reason, seq)
-        outputs = self.run(until, lookahead, changes)
+        outputs = self.run(until, feedback, changes)
         self.seq = self.seq + 1 & 0xFFFF
         return wire.reached(seq, self.reached, outputs)
 
@@ -87,7 +88,8 @@ class Session:
         inside = not places or (places[0][0] >= self.reached and places[-1][0] < until)
         return None if in_order and inside else ORDER
 
-    def run(self, until, lookahead, changes):
+    def run(self, until, feedback, changes):
+        lookahead, watched = feedback
         outputs, size, taken = [], len(wire.reached(self.seq, until, [])), 0
         while True:
             input_at = changes[taken][0] if taken < len(changes) else NEVER
@@ -102,8 +104,8 @@ class Session:
                 change = (now, channel, value)
                 size += len(wire.change_bytes(outputs[-1][0] if outputs else 0, change))
                 outputs.append(change)
-            if outputs and lookahead:
-                until = min(until, outputs[0][0] + lookahead)
+                if lookahead and watched >> min(channel - 0x2001, 15) & 1:
+                    until = min(until, now + lookahead)
             if size + INSTANT_MAX > wire.PAYLOAD_MAX:
                 self.reached = now + 1
                 return outputs

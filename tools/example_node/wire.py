@@ -5,6 +5,7 @@ STUFFED_MAX = 2059
 TIME_MAX = 2**45 - 1
 U16, U32 = 2**16 - 1, 2**32 - 1
 
+VERSION = 2
 HELLO, HELLO_REPLY, GRANT, REACHED, GOODBYE, REFUSED = range(1, 7)
 
 
@@ -121,7 +122,7 @@ def change_bytes(previous_at, change):
 
 
 def hello_reply(nonce, capacity, name):
-    return bytes([HELLO_REPLY]) + varint(1) + varint(nonce) + varint(capacity) + name
+    return bytes([HELLO_REPLY]) + varint(VERSION) + varint(nonce) + varint(capacity) + name
 
 
 def reached(seq, at, changes):
