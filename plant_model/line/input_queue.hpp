@@ -33,8 +33,8 @@ class InputQueue {
 
   /// So many changes before `until` wait, or more.
   bool holds(std::size_t count, Instant until) const {
-    const std::size_t enough = taken_ + count;
-    return count == 0 || (enough <= changes_.size() && changes_[enough - 1].at < until);
+    if (count == 0) return true;
+    return count <= changes_.size() - taken_ && changes_[taken_ + count - 1].at < until;
   }
 
   /// Forgets the changes before `reached`: the controller has them.
