@@ -122,29 +122,29 @@ void resumed(const Bench& bench) {
 void forgotten(const Bench& bench) {
   const Changes inputs = exercise();
   auto probe = bench.greeted();
-  const Changes whole = probe->run({kExerciseEnd, inputs});
-  const auto stop = std::ranges::find_if(whole, [](const SignalChange& output) {
+  Changes expected = probe->run({kExerciseEnd, inputs});
+  const auto stop = std::ranges::find_if(expected, [](const SignalChange& output) {
     return output.at > Instant{20'000} && number(output.channel) < number(Channel::kCounterFirst);
   });
-  require(stop != whole.end(), "it put out nothing, though it was started");
+  require(stop != expected.end(), "it put out nothing, though it was started");
+  const Instant opened = stop->at + Duration{20'000};
   probe.reset();
   probe = bench.greeted();
-  Changes found = probe->run({stop->at, inputs});
-  const Instant until = stop->at + Duration{1'000};
+  probe->run({stop->at, inputs});
   Changes doubtful;
   for (const SignalChange& input : inputs) {
-    if (input.at >= stop->at && input.at < until) doubtful.push_back(input);
+    if (input.at >= stop->at && input.at < opened) doubtful.push_back(input);
   }
-  doubtful.push_back({until - Duration{1}, Channel::kSafetyChain, 0});
-  std::ranges::sort(doubtful, canonical_before);
-  const Came came = probe->grant(until, doubtful, Duration{1});
-  found.insert(found.end(), came.outputs.begin(), came.outputs.end());
-  const Changes rest = probe->run({kExerciseEnd, inputs});
-  found.insert(found.end(), rest.begin(), rest.end());
-  require(found == whole,
-          "told of an input that it did not consume, then not told of it again, "
-          "the outputs differ: " +
-              difference(whole, found));
+  doubtful.push_back({opened, Channel::kSafetyChain, 0});
+  const Instant reached = probe->grant(opened + Duration{1}, doubtful, Duration{1}).at;
+  // That it should have stopped is for another check.
+  if (reached > opened) return;
+  std::erase_if(expected, [&](const SignalChange& output) { return output.at < reached; });
+  const Changes found = probe->run({kExerciseEnd, inputs});
+  require(found == expected,
+          "told of an input that it did not consume, then not told of it again, the outputs "
+          "differ: " +
+              difference(expected, found));
 }
 
 /// Commits at this instant, behind whatever was staged before; the answers on recipe_state until a

@@ -26,7 +26,7 @@ Bytes stuffed(const Bytes& bytes) {
 void checksum(const Bench& bench) {
   const auto probe = bench.greeted();
   // A grant that would be taken, but for its checksum.
-  probe->expect_refusal(stuffed({0x03, 0x01, 0x0a, 0x00, 0x12, 0x34}), kDamaged,
+  probe->expect_refusal(stuffed({0x03, 0x01, 0x0a, 0x00, 0x00, 0x12, 0x34}), kDamaged,
                         "a grant with a wrong checksum");
   probe->expect_unharmed("a grant with a wrong checksum");
 }

@@ -31,11 +31,11 @@ void nonce(const Bench& bench) {
 void version(const Bench& bench) {
   const auto probe = bench.greeted();
   probe->expect_refusal(framed(HelloMessage{kProtocolVersion + 1, 5}), {Refusal::kVersion, 0},
-                        "a hello of version 2");
-  probe->expect_unharmed("a hello of version 2");
+                        "a hello of version 3");
+  probe->expect_unharmed("a hello of version 3");
   // What follows the version is another protocol's affair.
-  probe->expect_refusal(framed_payload({0x01, 0x03}), {Refusal::kVersion, 0},
-                        "a hello of version 3 without further fields");
+  probe->expect_refusal(framed_payload({0x01, 0x04}), {Refusal::kVersion, 0},
+                        "a hello of version 4 without further fields");
 }
 
 void no_session(const Bench& bench) {
@@ -75,7 +75,7 @@ void goodbye(const Bench& bench) {
 }
 
 constexpr std::array kChecks{
-    Check{"hello", "a hello is answered with version 1, room for 256 changes and a name", hello},
+    Check{"hello", "a hello is answered with version 2, room for 256 changes and a name", hello},
     Check{"nonce", "a hello reply carries the nonce of its hello", nonce},
     Check{"version", "a hello of another version is refused and changes nothing", version},
     Check{"no_session", "a grant without a hello is refused", no_session},

@@ -203,7 +203,7 @@ TEST_CASE("command: how a run is cut into grants does not change its digest") {
   for (const std::string cut : {"1", "7", "all", "random"}) {
     CAPTURE(cut);
     auto json = desk.judged({"short.yaml", "--grant-changes", cut});
-    CHECK(json["exchanges"] >= usual["exchanges"]);
+    if (cut == "1") CHECK(json["exchanges"] > usual["exchanges"]);
     json["exchanges"] = usual["exchanges"];
     CHECK(json == usual);
   }

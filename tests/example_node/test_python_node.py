@@ -32,11 +32,11 @@ def refusal(session, payload):
 
 
 def hello():
-    return bytes([wire.HELLO, 1, 7])
+    return bytes([wire.HELLO, wire.VERSION, 7])
 
 
 def grant(seq, until, changes=()):
-    payload, previous = bytes([wire.GRANT]) + wire.varint(seq) + wire.varint(until) + b"\0", 0
+    payload, previous = bytes([wire.GRANT]) + wire.varint(seq) + wire.varint(until) + b"\0\0", 0
     for change in changes:
         payload += wire.change_bytes(previous, change)
         previous = change[0]
@@ -89,7 +89,7 @@ class Protocol(unittest.TestCase):
     def test_a_session_refuses_with_the_page_s_reasons(self):
         session = node.Session()
         self.assertEqual(refusal(session, grant(1, 1000)), node.NO_SESSION)
-        self.assertEqual(refusal(session, bytes([wire.HELLO, 2])), node.VERSION)
+        self.assertEqual(refusal(session, bytes([wire.HELLO, wire.VERSION + 1])), node.VERSION)
         self.assertEqual(refusal(session, b"\x42"), node.MESSAGE)
         self.assertIsNone(refusal(session, hello()))
         self.assertEqual(refusal(session, grant(2, 1000)), node.SEQUENCE)

@@ -175,7 +175,7 @@ TEST_CASE("paced node: what it must not take is refused with the reason") {
   CHECK(refusal(node.hand) == Refusal::kOrder);
   node.give(GrantMessage{1, Instant{9}, 1_us, {}});
   CHECK(refusal(node.hand) == Refusal::kMessage);
-  node.give(HelloMessage{2, 1});
+  node.give(HelloMessage{kProtocolVersion + 1, 1});
   CHECK(refusal(node.hand) == Refusal::kVersion);
   node.give(InputsMessage{1, {}});
   CHECK_FALSE(refusal(node.hand));
