@@ -192,13 +192,19 @@ void add_run_defects(std::map<std::string, Defect>& all) {
   const auto kept = std::make_shared<Changes>();
   all["forgotten"] = grants([kept](NodeState& state, GrantMessage& grant, Changes& changes) {
     if (grant.seq == 1) kept->clear();
-    std::ranges::copy_if(*kept, std::back_inserter(changes), [&](const SignalChange& old) {
-      const auto same = [&](const SignalChange& change) {
-        return change.at == old.at && change.channel == old.channel;
+    if (grant.seq != state.next_seq || grant.until <= state.reached) return;
+    Changes old;
+    std::ranges::copy_if(*kept, std::back_inserter(old), [&](const SignalChange& change) {
+      const auto same = [&](const SignalChange& other) {
+        return other.at == change.at && other.channel == change.channel;
       };
-      return old.at >= state.reached && old.at < grant.until && std::ranges::none_of(changes, same);
+      return change.at >= state.reached && change.at < grant.until &&
+             std::ranges::none_of(changes, same);
     });
-    std::ranges::sort(changes, canonical_before);
+    if (!old.empty()) {
+      changes.insert(changes.end(), old.begin(), old.end());
+      std::ranges::sort(changes, canonical_before);
+    }
     *kept = changes;
   });
 }
