@@ -19,7 +19,7 @@ template <class Check>
 void at_every_instant(const Changes& inputs, Check check) {
   DoseController controller;
   Changes all = inputs;
-  run_grant(controller, inputs, inputs.back().at + 2_s, kUnlimited,
+  run_grant(controller, inputs, inputs.back().at + 2_s, kNoFeedback,
             [&](SignalChange change) { all.push_back(change); });
   std::stable_sort(all.begin(), all.end(), canonical_before);
   Levels level;
@@ -88,7 +88,7 @@ TEST_CASE("head safety: however the time is cut, the outputs are the same") {
       std::span<const SignalChange> left = inputs;
       for (Instant at{}; at < end;) {
         const Instant until = earlier(end, at + length());
-        at = run_grant(controller, left, until, kUnlimited,
+        at = run_grant(controller, left, until, kNoFeedback,
                        [&](SignalChange change) { outputs.push_back(change); });
         while (!left.empty() && left.front().at < at) left = left.subspan(1);
       }
