@@ -41,8 +41,8 @@ void nonce(const PacedBench& bench) {
 void version(const PacedBench& bench) {
   const auto probe = bench.greeted();
   probe->expect_refusal(framed(HelloMessage{kProtocolVersion + 1, 5}), {Refusal::kVersion, 0},
-                        "a hello of version 2");
-  probe->expect_unharmed("a hello of version 2");
+                        "a hello of version 3");
+  probe->expect_unharmed("a hello of version 3");
 }
 
 void no_session(const PacedBench& bench) {
@@ -180,7 +180,7 @@ void channel(const PacedBench& bench) {
 }
 
 constexpr std::array kChecks{
-    PacedCheck{"hello", "a hello is answered with version 1, room for 128 changes and a name",
+    PacedCheck{"hello", "a hello is answered with version 2, room for 256 changes and a name",
                hello},
     PacedCheck{"nonce", "a hello reply carries the nonce of its hello", nonce},
     PacedCheck{"version", "a hello of another version is refused and changes nothing", version},

@@ -64,7 +64,8 @@ void replace_answers(Changes& changes, std::int32_t from, std::int32_t to) {
 }
 
 void add_session_defects(std::map<std::string, Defect>& all) {
-  all["hello"] = hello_reply([](NodeState&, HelloReplyMessage& reply) { reply.version = 1; });
+  all["hello"] = hello_reply(
+      [](NodeState&, HelloReplyMessage& reply) { reply.version = kProtocolVersion + 1; });
   all["nonce"] = hello_reply([](NodeState&, HelloReplyMessage& reply) { reply.nonce ^= 1U; });
   all["version"].in = [](NodeState&, Bytes frame, const Bytes* payload) {
     const auto hello = payload == nullptr ? std::nullopt : decode_hello(*payload);

@@ -34,7 +34,8 @@ bool is_input(const SignalChange& change) {
 }
 
 void add_session_defects(std::map<std::string, World>& all) {
-  all["hello"] = altered_hello_reply([](HelloReplyMessage& reply) { reply.version = 2; });
+  all["hello"] =
+      altered_hello_reply([](HelloReplyMessage& reply) { reply.version = kProtocolVersion + 1; });
   all["nonce"] = altered_hello_reply([](HelloReplyMessage& reply) { reply.nonce ^= 1U; });
   all["version"].to_session = [](Bytes bytes) {
     const auto hello = decode_hello(Frame(bytes).payload());
