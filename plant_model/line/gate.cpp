@@ -69,30 +69,38 @@ Instant Gate::next() const {
   return earlier(moves_.empty() ? kNever : moves_.front().at, next_trouble_edge());
 }
 
+/// What a trouble that begins or ends now shows on the wires.
+void Gate::tell(const GateTrouble& trouble, Instant at, bool ends, InputQueue& inputs) {
+  const Instant told = at + kWireDelay;
+  if (trouble.kind == GateTroubleKind::kLowAir) inputs.put({told, Channel::kGateAir, ends ? 1 : 0});
+  if (trouble.kind != GateTroubleKind::kBinEmptied || ends) return;
+  in_bin_ = 0;
+  if (bin_full_shown_) inputs.put({told, Channel::kRejectBinFull, 0});
+  bin_full_shown_ = false;
+}
+
+/// Troubles begin and end; true if the gate is free of one that held it.
+bool Gate::turn(Instant at, InputQueue& inputs) {
+  if (at != next_trouble_edge()) return false;
+  turned_ = at;
+  bool freed = false;
+  for (const GateTrouble& one : spec_.happens.gate) {
+    const bool ends = one.at + one.lasts == at;
+    if (one.at != at && !ends) continue;
+    tell(one, at, ends, inputs);
+    const bool held =
+        one.kind == GateTroubleKind::kStuckIn || one.kind == GateTroubleKind::kStuckOut;
+    freed = freed || (held && ends);
+  }
+  return freed;
+}
+
 void Gate::step(Instant at, InputQueue& inputs) {
   bool wanted = out_;
   while (!moves_.empty() && moves_.front().at == at) wanted = moves_.pop_front().out;
-  if (at == next_trouble_edge()) {
-    turned_ = at;
-    for (const GateTrouble& one : spec_.happens.gate) {
-      const bool ends = one.at + one.lasts == at;
-      if (one.at != at && !ends) continue;
-      if (one.kind == GateTroubleKind::kLowAir) {
-        inputs.put({at + kWireDelay, Channel::kGateAir, ends ? 1 : 0});
-      }
-      if (one.kind == GateTroubleKind::kBinEmptied && !ends) {
-        in_bin_ = 0;
-        if (bin_full_shown_) inputs.put({at + kWireDelay, Channel::kRejectBinFull, 0});
-        bin_full_shown_ = false;
-      }
-      if (one.kind == GateTroubleKind::kStuckIn || one.kind == GateTroubleKind::kStuckOut) {
-        if (ends) wanted = commanded_;
-      }
-    }
-  }
-  if (wanted && trouble(GateTroubleKind::kStuckIn, at) != nullptr) wanted = out_;
-  if (!wanted && trouble(GateTroubleKind::kStuckOut, at) != nullptr) wanted = out_;
-  out_ = wanted;
+  if (turn(at, inputs)) wanted = commanded_;
+  const auto held = wanted ? GateTroubleKind::kStuckIn : GateTroubleKind::kStuckOut;
+  if (trouble(held, at) == nullptr) out_ = wanted;
 }
 
 bool Gate::strikes(GateTroubleKind kind, std::uint32_t source, std::int64_t item,

@@ -37,6 +37,8 @@ class Gate : private Bound<GateReferences> {
  private:
   const GateTrouble* trouble(GateTroubleKind kind, Instant at) const;
   bool strikes(GateTroubleKind kind, std::uint32_t source, std::int64_t item, Instant at) const;
+  void tell(const GateTrouble& trouble, Instant at, bool ends, InputQueue& inputs);
+  bool turn(Instant at, InputQueue& inputs);
   bool room_in_bin() const;
   void count_removed(Instant at, InputQueue& inputs);
   Instant next_trouble_edge() const;

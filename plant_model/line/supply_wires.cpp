@@ -13,7 +13,7 @@ Instant first_of(std::int64_t period_us) { return period_us > 0 ? Instant{0} : k
 }  // namespace
 
 void Sample::show(Instant at, double value, InputQueue& inputs) {
-  const auto whole = static_cast<std::int64_t>(value + 0.5);
+  const auto whole = static_cast<std::int64_t>(value < 0.0 ? value - 0.5 : value + 0.5);
   if (shown_ && std::abs(whole - *shown_) < step_) return;
   if (whole != shown_.value_or(0)) {
     inputs.put({at, channel_, static_cast<std::int32_t>(whole)});

@@ -28,7 +28,7 @@ double grown(const ValveTrouble& trouble, Instant at) {
 }
 
 Duration part_of(Duration whole, double share) {
-  return {static_cast<std::int64_t>(static_cast<double>(whole.raw) * share + 0.5)};
+  return {static_cast<std::int64_t>(static_cast<double>(whole.raw) * share)};
 }
 
 }  // namespace
