@@ -11,7 +11,9 @@ namespace rimebench {
 class Counters {
  public:
   void add(Counter counter) {
-    ++values_[static_cast<unsigned>(counter)];
+    std::int32_t& value = values_[static_cast<unsigned>(counter)];
+    if (value == INT32_MAX) return;  // unreached: 60 hours of chatter at 10 kHz
+    ++value;
     grown_ = true;
   }
   std::int32_t value(Counter counter) const { return values_[static_cast<unsigned>(counter)]; }

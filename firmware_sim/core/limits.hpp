@@ -2,6 +2,19 @@
 
 /// The ranges of the parameter table, projected at compile time: the table's documentation text
 /// stays out of the image. The static_asserts prove that the core's products fit 64 bits.
+///
+///   what              unit  farthest                         of 9.2e18
+///   time              us    a century is 3.2e15              kNever is 2.3e18; adding fits
+///   belt position     um    a century at kSpeedMax: 3.2e17   adding every distance fits
+///   elapsed time      us    whole periods are taken out      times step: 8.6e10 * 5e6 = 4.3e17
+///   distance ahead    um    kAheadMax 5.5e6                  times period: 4.8e17
+///   lead              us    kLeadMax 2.9e6                   times step: 1.5e13
+///   lateness          us    kPeriodMax 8.6e10                times kSpeedMax: 8.6e18
+///   dose, curves      ug    1e7, waits 6e8                   times ppm: 2e14, 1.2e16
+///   counters          1     one a container or edge          stay at 2.1e9
+///
+/// Every product goes through checked_product or mul_div, which panic rather than wrap. Properties
+/// run any accepted recipe, its ends most, from time 0 and a century on, with UBSan.
 
 #include <array>
 #include <cstdint>

@@ -27,11 +27,9 @@ class OpenTimeLimit {
   Instant due(const OpenBudget& budget) const { return open_ ? spent_at(budget) : kNever; }
 
  private:
-  Instant spent_at(const OpenBudget& budget) const {
-    return budget.most == 0_us ? kNever : since_ + (budget.most - used_);
-  }
+  Instant spent_at(const OpenBudget& budget) const { return since_ + (budget.most - used_); }
 
-  bool open_ = false;
+  bool open_ = false;  ///< never without a budget
   bool spent_ = false;
   Instant since_;  ///< the present level holds
   Duration used_;  ///< of the account, before since_

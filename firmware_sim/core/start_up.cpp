@@ -28,10 +28,11 @@ Instant StartUp::due(const StartLimits& limits) const {
     case Phase::kCoolDown:
       return earlier(since_ + limits.cool_down_max, cold_since_ + limits.cold_hold);
     case Phase::kTest:
-    case Phase::kReady:
       return kNever;
+    case Phase::kReady:  // unreached: nobody asks a start that is over
+      return kNever;     // unreached: the same
   }
-  return kNever;
+  return kNever;  // unreached: every phase is answered above
 }
 
 }  // namespace rimebench

@@ -268,3 +268,36 @@ TEST_CASE("shot: a container seen as the line is taken to be cleared gets no old
   CHECK(history(outputs, Counter::kNotRunning) == "");
   CHECK(history(outputs, Channel::kValve) == "503000=1 523000=0");
 }
+
+TEST_CASE("shot: one cut after its container was seamed is still counted") {
+  // The seam lies 1 mm past the nozzle; without flight and delays half the shot follows the centre.
+  RecipeValues recipe = rotary_recipe();
+  recipe.set(Parameter::kNozzleToSeamUm, 1'000);
+  for (const Parameter none :
+       {Parameter::kFlightUs, Parameter::kValveOpenDelayUs, Parameter::kValveCloseDelayUs}) {
+    recipe.set(none, 0);
+  }
+  Script script;
+  script.started(recipe).belt(0, 1'000'000, 10'000).container(103'000);
+  script.set(663'000, Channel::kRunPermit, 0);
+  const Changes outputs = play(script, 1'000'000);
+  CHECK(history(outputs, Channel::kValve) == "648000=1 663000=0");
+  CHECK(history(outputs, Counter::kShotCut) == "663000=1");
+}
+
+TEST_CASE("shot: an unsteady one whose container is seamed as it opens is still counted") {
+  // Seam 2 mm behind the sensor: by the time the edge is believed the container has passed it.
+  RecipeValues recipe = rotary_recipe();
+  recipe.set(Parameter::kSensorToNozzleUm, 1'000);
+  recipe.set(Parameter::kNozzleToSeamUm, 1'000);
+  recipe.set(Parameter::kEdgeToCentreUm, 0);
+  recipe.set(Parameter::kDebounceUs, 4'000);
+  recipe.set(Parameter::kLandingLateMaxUm, 50'000);
+  recipe.set(Parameter::kIdleUsMax, 1);
+  recipe.set(Parameter::kUnsteadyCount, 1);
+  Script script;
+  script.started(recipe).belt(0, 1'000'000, 10'000).container(103'000);
+  const Changes outputs = play(script, 1'000'000);
+  CHECK(history(outputs, Channel::kValve) == "107500=1 127500=0");
+  CHECK(history(outputs, Counter::kDoseUnsteady) == "107500=1");
+}

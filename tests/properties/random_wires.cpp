@@ -37,7 +37,7 @@ Changes in_pieces(const CutCase& cut, const Changes& inputs, Instant end) {
   DoseController controller;
   Changes outputs;
   std::span<const SignalChange> left = inputs;
-  Instant reached{0};
+  Instant reached{cut.wires.begin_us};
   for (std::size_t grant = 0; reached < end; ++grant) {
     if (static_cast<std::int64_t>(grant) == cut.copy_after) {
       const DoseController copy = controller;

@@ -20,12 +20,14 @@ void print(std::ostream& out, const RecipeValues& recipe) {
 std::ostream& operator<<(std::ostream& out, const WireCase& wires) {
   print(out << "recipe ", wires.recipe);
   print(out << "\nthen (spoilt " << wires.spoilt << ") ", wires.second);
-  out << "\nfeedback " << wires.feedback_us << " us\n";
+  out << "\nfrom " << wires.begin_us << " us, feedback " << wires.feedback_us << " us\n";
   for (const Flick& flick : wires.flicks) out << flick << '\n';
   return out;
 }
 
 namespace {
+
+constexpr std::int64_t kCentury = 3'155'760'000'000'000;
 
 bool is_sample(Channel wire) { return number(wire) >= number(Channel::kOperatorTestShots); }
 
@@ -54,8 +56,12 @@ Flick any_flick() {
 WireCase any_case(bool any) {
   const auto flicks = rc::gen::resize(
       400, rc::gen::container<std::vector<Flick>>(rc::gen::exec([] { return any_flick(); })));
-  return {any ? any_recipe() : running_recipe(), any ? any_recipe() : running_recipe(),
-          *between(0, 2), *flicks, *between(-1, 3) * 4'000};
+  return {any ? any_recipe() : running_recipe(),
+          any ? any_recipe() : running_recipe(),
+          *between(0, 2),
+          *flicks,
+          *between(0, 3) == 0 ? kCentury : 0,
+          *between(-1, 3) * 4'000};
 }
 
 Changes inputs_of(const WireCase& wires) {
@@ -84,6 +90,7 @@ Changes inputs_of(const WireCase& wires) {
     stage(changes, Instant{at_us}, wires.recipe, second);
     if (wires.spoilt == 1) changes.back().value ^= 4;
   }
+  for (SignalChange& change : changes) change.at = change.at + Duration{wires.begin_us};
   return canonical(changes);
 }
 

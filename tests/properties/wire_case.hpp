@@ -21,6 +21,7 @@ struct WireCase {
   RecipeValues second;  ///< staged and committed in the middle, whole or not
   std::int64_t spoilt;  ///< 0: whole; 1: a wrong checksum; 2: a value out of its range
   std::vector<Flick> flicks;
+  std::int64_t begin_us;     ///< 0, or a century later
   std::int64_t feedback_us;  ///< of the valve; negative: none but its flicker
 };
 

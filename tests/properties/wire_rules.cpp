@@ -262,7 +262,9 @@ void WireRules::check_budget(Instant now, bool opens) {
   budget_since_ = now;
   if (opens) {
     const std::int64_t share = value(Parameter::kOpenSharePpm);
-    budget_used_us_ -= std::min<std::int64_t>(budget_used_us_, us * share / 1'000'000);
+    const std::int64_t day_us = 86'400'000'000;
+    budget_used_us_ -=
+        std::min<std::int64_t>(budget_used_us_, std::min(us, day_us) * share / 1'000'000);
     return;
   }
   budget_used_us_ += us;
