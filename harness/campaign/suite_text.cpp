@@ -53,7 +53,7 @@ std::string row_text(const SuiteRun& run, const SuiteView& view, std::size_t wid
   const Verdict& verdict = run.verdict;
   const bool well = run.as_claimed && (!view.compared || (run.recorded && run.changes.empty()));
   const std::string line =
-      fmt::format("{} {:<{}} {:<8}{:<13}{:>10}{:>8}{:>8}{:>8}{:>12.2f}  {}", well ? "ok  " : "LOOK",
+      fmt::format("{} {:<{}} {:<8}{:<13}{:>10}{:>8}{:>8}{:>8}{:>14.2f}  {}", well ? "ok  " : "LOOK",
                   run.scenario.name, width, claim_word(run), to_text(verdict.outcome),
                   verdict.containers, verdict.removed, verdict.escapes.count, verdict.exposed,
                   verdict.false_rejects.percent, record_word(run, view));
@@ -110,7 +110,7 @@ std::string suite_terminal(const std::vector<SuiteRun>& runs, const SuiteView& v
   std::size_t width = 8;
   for (const SuiteRun& run : runs) width = std::max(width, run.scenario.name.size());
   std::string text =
-      fitted(fmt::format("     {:<{}} {:<8}{:<13}{:>10}{:>8}{:>8}{:>8}{:>12}  record", "scenario",
+      fitted(fmt::format("     {:<{}} {:<8}{:<13}{:>10}{:>8}{:>8}{:>8}{:>14}  record", "scenario",
                          width, "claim", "verdict", "containers", "removed", "escapes", "exposed",
                          "false rej. %"),
              view.columns) +

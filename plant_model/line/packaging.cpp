@@ -160,6 +160,8 @@ void Packaging::judge(Carried& container, const physics::HeadspaceGas& gas) cons
     cause = Cause::kWait;
   } else if (!bad_pressure) {
     cause = Cause::kOxygen;
+  } else if (row.shots > 1) {
+    cause = Cause::kDoubleDose;
   } else if (good_with_nominal_fill(container, gas)) {
     cause = Cause::kFill;
   } else if (seconds(Duration{row.wait_us}) > kWaitMatters * least_wait_s_) {

@@ -8,10 +8,20 @@
 namespace rimebench {
 
 /// Why a container is bad.
-enum class Cause : std::uint8_t { kNone, kNoDose, kLanding, kFill, kWait, kDose, kOxygen, kCount };
+enum class Cause : std::uint8_t {
+  kNone,
+  kNoDose,
+  kLanding,
+  kFill,
+  kWait,
+  kDose,
+  kOxygen,
+  kDoubleDose,
+  kCount
+};
 
-inline constexpr auto kCauseNames =
-    std::to_array<const char*>({"none", "no_dose", "landing", "fill", "wait", "dose", "oxygen"});
+inline constexpr auto kCauseNames = std::to_array<const char*>(
+    {"none", "no_dose", "landing", "fill", "wait", "dose", "oxygen", "double_dose"});
 static_assert(kCauseNames.size() == static_cast<std::size_t>(Cause::kCount));
 
 /// A pressure with no finite answer: the liquid fills the whole container.

@@ -171,3 +171,25 @@ TEST_CASE("judge: a scenario whose disturbance meets too few containers proves n
   rows[2].befell = befell_bit(Befell::kStop) | befell_bit(Befell::kFallen);
   CHECK(judged(scenario, rows).outcome == Outcome::kPass);
 }
+
+TEST_CASE("judge: a container that the sensor missed is told by a second one, a wrong one never") {
+  Scenario scenario = wired_scenario();
+  Rows rows{bad_row(1, Cause::kNoDose), bad_row(2, Cause::kDoubleDose), bad_row(3, Cause::kWait)};
+  rows[0].befell = befell_bit(Befell::kUnseen);
+  rows[2].befell = befell_bit(Befell::kWrongContainer);
+  CHECK(judged(scenario, rows).escapes_sensed.count == 1);
+  scenario.plant.line.controls.lid_sensor = true;
+  CHECK(judged(scenario, rows).escapes_sensed.count == 2);
+}
+
+TEST_CASE("judge: a shot short of liquid is told where head and body are measured") {
+  Scenario scenario = wired_scenario();
+  Rows rows{bad_row(1, Cause::kDose)};
+  scenario.plant.line.supply.emplace();
+  scenario.plant.line.supply->sample_us = 100'000;
+  CHECK(judged(scenario, rows).escapes_sensed.count == 0);
+  rows[0].befell = befell_bit(Befell::kLowHead);
+  CHECK(judged(scenario, rows).escapes_sensed.count == 1);
+  scenario.plant.line.supply->sample_us = 0;
+  CHECK(judged(scenario, rows).escapes_sensed.count == 0);
+}
