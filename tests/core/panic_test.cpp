@@ -79,7 +79,7 @@ TEST_CASE("panic: an input past a timer that is due") {
       script.started(rotary_recipe());
       const Changes inputs = script.set(10'000, Channel::kContainerSensor, 1).changes();
       DoseController controller;
-      run_grant(controller, inputs, Instant{10'001}, kUnlimited, [](SignalChange) {});
+      run_grant(controller, inputs, Instant{10'001}, kNoFeedback, [](SignalChange) {});
       controller.on_change({Instant{us}, Channel::kRoomOxygen, 1});
     });
   };
