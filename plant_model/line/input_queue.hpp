@@ -14,13 +14,13 @@ class InputQueue {
  public:
   void put(SignalChange change) {
     DEMAND(change.at >= reached_);
-    changes_.push_back(change);
-    std::size_t place = changes_.size() - 1;
-    while (place > taken_ && canonical_before(change, changes_[place - 1])) {
-      changes_[place] = changes_[place - 1];
-      --place;
+    if (changes_.size() == taken_ || canonical_before(changes_.back(), change)) {
+      changes_.push_back(change);
+      return;
     }
-    changes_[place] = change;
+    // What an output brings back may lie far before what the upstream half has made already.
+    const auto from = changes_.begin() + static_cast<std::ptrdiff_t>(taken_);
+    changes_.insert(std::upper_bound(from, changes_.end(), change, canonical_before), change);
   }
 
   /// The changes before `until`; valid until the next put or take.
