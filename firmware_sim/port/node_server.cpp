@@ -12,6 +12,7 @@
 
 #include "firmware_sim/core/dose_controller.hpp"
 #include "firmware_sim/port/node_session.hpp"
+#include "firmware_sim/port/serve_at.hpp"
 
 namespace rimebench {
 
@@ -129,38 +130,8 @@ std::span<const std::uint8_t> SerialServer::receive() { return read_some(port_, 
 
 void SerialServer::send(std::span<const std::uint8_t> bytes) { write_all(port_, bytes); }
 
-namespace {
-
-template <class Listen>
-void serve_sockets(const Listen& listen, bool once, std::ostream& out) {
-  SocketServer server(listen);
-  out << "listening on " << server.address() << std::endl;
-  do {
-    NodeSession<DoseController> session;
-    server.serve_one(session);
-  } while (!once);
-}
-
-void serve_serial(const SerialLine& line, bool once, std::ostream& out) {
-  SerialServer server(line);
-  out << "listening on serial:" << line.device << "," << line.baud << std::endl;
-  // One session object for all benches: half a frame of the next may have come with the goodbye.
-  NodeSession<DoseController> session;
-  do {
-    if (!server.serve_one(session)) throw std::runtime_error(line.device + ": the line is gone");
-  } while (!once);
-}
-
-}  // namespace
-
 void serve(const ServeAddress& address, bool once, std::ostream& out) {
-  if (const auto* line = std::get_if<SerialLine>(&address)) {
-    serve_serial(*line, once, out);
-  } else if (const auto* path = std::get_if<ListenPath>(&address)) {
-    serve_sockets(*path, once, out);
-  } else {
-    serve_sockets(std::get<ListenAddress>(address), once, out);
-  }
+  serve_at<LockstepService<NodeSession<DoseController>>>(address, once, out);
 }
 
 }  // namespace rimebench

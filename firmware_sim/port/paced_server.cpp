@@ -5,11 +5,10 @@
 #include <algorithm>
 #include <chrono>
 #include <ctime>
-#include <ostream>
-#include <stdexcept>
 
 #include "firmware_sim/core/dose_controller.hpp"
 #include "firmware_sim/port/paced_session.hpp"
+#include "firmware_sim/port/serve_at.hpp"
 
 namespace rimebench {
 
@@ -45,50 +44,28 @@ class PacedPort {
   steady_clock::time_point start_{steady_clock::now()};
 };
 
-/// False if the bench is gone without a goodbye.
-template <class Server>
-bool serve_bench(Server& server) {
-  PacedPort port(server);
-  PacedSession<DoseController, PacedPort<Server>> session(port);
-  while (!session.ended()) {
-    session.on_time();
-    if (!port.wait(session.next_wake())) continue;
-    const auto bytes = server.receive();
-    if (bytes.empty()) return false;
-    for (const std::uint8_t byte : bytes) session.on_byte(byte);
+class PacedService {
+ public:
+  /// False if the bench is gone without a goodbye.
+  template <class Server>
+  bool serve(Server& server) {
+    PacedPort port(server);
+    PacedSession<DoseController, PacedPort<Server>> session(port);
+    while (!session.ended()) {
+      session.on_time();
+      if (!port.wait(session.next_wake())) continue;
+      const auto bytes = server.receive();
+      if (bytes.empty()) return false;
+      for (const std::uint8_t byte : bytes) session.on_byte(byte);
+    }
+    return true;
   }
-  return true;
-}
-
-template <class Listen>
-void serve_sockets(const Listen& listen, bool once, std::ostream& out) {
-  SocketServer server(listen);
-  out << "listening on " << server.address() << std::endl;
-  do {
-    server.accept();
-    serve_bench(server);
-    server.close();
-  } while (!once);
-}
-
-void serve_serial(const SerialLine& line, bool once, std::ostream& out) {
-  SerialServer server(line);
-  out << "listening on serial:" << line.device << "," << line.baud << std::endl;
-  do {
-    if (!serve_bench(server)) throw std::runtime_error(line.device + ": the line is gone");
-  } while (!once);
-}
+};
 
 }  // namespace
 
 void serve_paced(const ServeAddress& address, bool once, std::ostream& out) {
-  if (const auto* line = std::get_if<SerialLine>(&address)) {
-    serve_serial(*line, once, out);
-  } else if (const auto* path = std::get_if<ListenPath>(&address)) {
-    serve_sockets(*path, once, out);
-  } else {
-    serve_sockets(std::get<ListenAddress>(address), once, out);
-  }
+  serve_at<PacedService>(address, once, out);
 }
 
 }  // namespace rimebench

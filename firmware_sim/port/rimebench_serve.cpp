@@ -9,6 +9,7 @@
 #include "firmware_sim/port/c_controller.hpp"
 #include "firmware_sim/port/node_server.hpp"
 #include "firmware_sim/port/node_session.hpp"
+#include "firmware_sim/port/serve_at.hpp"
 
 namespace {
 
@@ -34,22 +35,15 @@ std::optional<Options> parse(int argc, char** argv) {
   return options;
 }
 
-template <class Listen>
-void serve_at(const Listen& listen, bool once) {
-  SocketServer server(listen);
-  std::cout << "listening on " << server.address() << std::endl;
-  do {
-    NodeSession<CController> session;
-    server.serve_one(session);
-  } while (!once);
-}
-
 /// False if the options name no address.
-bool serve_at(const Options& options) {
+bool serve_as_told(const Options& options) {
+  const auto serve = [&](const ServeAddress& address) {
+    serve_at<LockstepService<NodeSession<CController>>>(address, options.once, std::cout);
+  };
   const std::string& text = options.listen;
   const std::string unix = "unix:";
   if (text.starts_with(unix) && text.size() > unix.size()) {
-    serve_at(ListenPath{text.substr(unix.size())}, options.once);
+    serve(ListenPath{text.substr(unix.size())});
     return true;
   }
   const std::size_t colon = text.rfind(':');
@@ -58,7 +52,7 @@ bool serve_at(const Options& options) {
   ListenAddress address{text.substr(0, colon), 0};
   const auto [stopped, error] = std::from_chars(text.data() + colon + 1, end, address.port);
   if (error != std::errc{} || stopped != end) return false;
-  serve_at(address, options.once);
+  serve(address);
   return true;
 }
 
@@ -69,7 +63,7 @@ int rimebench_serve(const rimebench_controller* controller, int argc, char** arg
   CController::choose(*controller);
   try {
     const auto options = parse(argc, argv);
-    if (options && serve_at(*options)) return 0;
+    if (options && serve_as_told(*options)) return 0;
     std::cerr << "usage: " << (argc > 0 ? argv[0] : "node")
               << " --listen HOST:PORT|unix:PATH [--once]\n";
   } catch (const std::exception& error) {
