@@ -53,7 +53,9 @@ bool read_all_choices(const IntakeSpeedOptions& options, Choices& choices, std::
     std::string problem = text + " is no KEY=VALUE";
     if (equals == std::string::npos ||
         !choices.set(text.substr(0, equals), text.substr(equals + 1), problem)) {
-      diagnostics.push_back({{"--choose", 0, 0, ""}, problem});
+      Diagnostic& mistake = diagnostics.emplace_back();
+      mistake.where.file = "--choose";
+      mistake.problem = problem;
     }
   }
   for (const Diagnostic& diagnostic : diagnostics) err << to_text(diagnostic) << '\n';
