@@ -13,7 +13,7 @@ using ContainerNumber = std::uint32_t;
 
 /// A container between the sensor and the seam.
 struct Container {
-  Length centre;             ///< belt position at which its centre stands in front of the sensor
+  Length centre{};           ///< belt position at which its centre stands in front of the sensor
   int place = 0;             ///< in its group, from 0
   bool dosed = false;        ///< it got its one shot, perhaps cut
   bool flagged = false;      ///< not surely right: never dosed from here on, and rejected
