@@ -110,7 +110,7 @@ void Upstream::handle_container(Lane lane, Instant at) {
 void Upstream::go_back(Lane lane, Instant at) {
   const Carried& container = conveyed_[--next_of(lane)];
   if (lane == kDischargeOn || lane == kDischargeOff) {
-    level(Channel::kDischargeSensor, at, lane == kDischargeOff);
+    see_discharge(at, lane == kDischargeOff);
     set_lane(kDischargeOff, at);
     return set_lane(kDischargeOn, at);
   }
@@ -274,8 +274,14 @@ void Upstream::sensor_off(const Carried& container, Instant at) {
   sensor_.set(edge + echo.after + echo.lasts, false, inputs_);
 }
 
+/// Touching containers show no gap here either.
+void Upstream::see_discharge(Instant at, bool comes) {
+  const bool changes = comes ? before_discharge_++ == 0 : --before_discharge_ == 0;
+  if (changes) level(Channel::kDischargeSensor, at, comes);
+}
+
 void Upstream::discharge(Lane lane, Instant at) {
-  level(Channel::kDischargeSensor, at, lane == kDischargeOn);
+  see_discharge(at, lane == kDischargeOn);
   last_discharge_change_ = at;
   if (lane == kDischargeOff) return set_lane(kDischargeOn, at);
   if (queued()) {

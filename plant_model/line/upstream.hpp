@@ -101,6 +101,7 @@ class Upstream : private Bound<UpstreamReferences> {
   Duration sensor_delay(const Carried& container, bool on) const;
   void chatter(Carried& container, Instant edge);
   void discharge(Lane lane, Instant at);
+  void see_discharge(Instant at, bool comes);
   void level(Channel channel, Instant at, bool high);
   /// The same for a level that may be there already.
   void show(Channel channel, Instant at, bool high);
@@ -132,7 +133,8 @@ class Upstream : private Bound<UpstreamReferences> {
   std::size_t next_event_{0};
   std::int64_t active_befell_{0};  ///< what befalls whatever comes to the sensor now
   std::array<std::int64_t, kLaneCount> next_{};
-  int before_sensor_{0};  ///< containers that the sensor sees
+  int before_sensor_{0};     ///< containers that the sensor sees
+  int before_discharge_{0};  ///< and the discharge sensor
   Instant last_discharge_change_{-1};
   Instant group_signal_ends_{-1};
   std::array<bool, 32> shown_{};  ///< by the low byte of the channel

@@ -56,11 +56,8 @@ constexpr const char* kFooter = R"(Examples:
   rimebench check scenario.yaml                   is the file right? every mistake with its place
   rimebench check --keys                          every key, with its range, unit and meaning
   rimebench run scenario.yaml                     the verdict, for people
-  rimebench run scenario.yaml --json - --seed 7   the verdict, for programs; other chance
   rimebench run scenario.yaml --trace run.trace   keeps all that crossed the wires
   rimebench plan plan.yaml --recipe recipe.yaml   the dose for a target, and its recipe
-  rimebench judge run.trace                       the same verdict from the stored trace
-  rimebench diff a.trace b.trace                  where two runs part
   rimebench fit weighings.csv --recipe valve.yaml the valve's calibration, for a recipe's from:
   rimebench trim packs.csv --scenario line.yaml   from punctured packs to the next recipe
   rimebench picture run.trace --container 41      that container's timing
