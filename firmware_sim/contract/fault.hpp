@@ -68,6 +68,7 @@ enum class Counter : std::uint8_t {
   kDoseUnsteady,
   kHeadUnfit,
   kSlowShot,
+  kLandingOff,
   kCount,
 };
 

@@ -84,6 +84,7 @@ inline constexpr auto kCounterTable = std::to_array<CounterRow>({
     {Counter::kDoseUnsteady, "dose_unsteady", "containers dosed by a head that had idled or was warm: flagged"},
     {Counter::kHeadUnfit, "head_unfit", "containers due while the head was outside its curve: not dosed, flagged"},
     {Counter::kSlowShot, "slow_shot", "shots whose valve opened or shut slowly: flagged"},
+    {Counter::kLandingOff, "landing_off", "containers that the next pulse showed to be elsewhere when they were seen or their shot landed: flagged"},
     // clang-format on
 });
 static_assert(kCounterTable.size() == static_cast<std::size_t>(Counter::kCount));

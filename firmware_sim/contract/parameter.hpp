@@ -102,6 +102,7 @@ enum class Parameter : std::uint16_t {
   kValveSlowCountMax,
   kOpenBudgetUs,
   kOpenSharePpm,
+  kLandingErrorMaxUm,
   kSlots,
 };
 

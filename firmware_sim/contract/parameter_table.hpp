@@ -113,6 +113,7 @@ inline constexpr auto kParameterTable = std::to_array<ParameterRow>({
     {Parameter::kValveSlowCountMax, "valve_slow_count_max", "1", 1, 0, 100, 0, "so many slow shots in a row are a fault; 0: never"},
     {Parameter::kOpenBudgetUs, "open_budget_us", "us", 1, 0, 60'000'000, 0, "open time the second guard lets the valve have in one go, refilled at open_share_ppm; 0: no second guard"},
     {Parameter::kOpenSharePpm, "open_share_ppm", "ppm", 1, 0, 1'000'000, 0, "share of time by which the open budget refills while the valve is shut"},
+    {Parameter::kLandingErrorMaxUm, "landing_error_max_um", "um", 1, 0, 50'000, 0, "a container that, by the next pulse, was seen or met by its shot further than this from where it was believed is flagged; 0: never looked at"},
     // clang-format on
 });
 

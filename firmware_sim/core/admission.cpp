@@ -28,7 +28,7 @@ std::optional<SensorEdge> Debounce::settle(const Moment& moment, bool level, Cou
 std::optional<SensorEdge> Debounce::believe(const Moment& moment) {
   if (moment.now < due(moment.recipe)) return std::nullopt;
   accepted_ = raw_;
-  return SensorEdge{accepted_, edge_position_};
+  return SensorEdge{accepted_, edge_position_, since_ - moment.recipe.sensor_latency};
 }
 
 Instant Debounce::due(const Recipe& recipe) const {
@@ -45,6 +45,7 @@ Sighting Admission::settle(const Moment& moment, bool level, Counters& counters)
     }
     any_ = measuring_ = true;
     leading_edge_ = edge->position;
+    leading_edge_at_ = edge->at;
     return Sighting::kContainer;
   }
   if (!measuring_) return Sighting::kNothing;

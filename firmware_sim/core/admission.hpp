@@ -11,6 +11,7 @@ namespace rimebench {
 struct SensorEdge {
   bool leading;
   Length position;  ///< of the belt when the edge passed the sensor, latency taken off
+  Instant at;       ///< when it passed
 };
 
 /// Believes a level once it has held for debounce_us, and then dates it back to its edge.
@@ -44,6 +45,7 @@ class Admission {
   /// kImplausibleWidth: the newest container's trailing edge came too soon or too late.
   Sighting settle(const Moment& moment, bool level, Counters& counters);
   Length leading_edge() const { return leading_edge_; }
+  Instant leading_edge_at() const { return leading_edge_at_; }
   Instant due(const Recipe& recipe) const { return debounce_.due(recipe); }
 
  private:
@@ -51,6 +53,7 @@ class Admission {
   bool any_ = false;        ///< leading_edge_ is that of a container
   bool measuring_ = false;  ///< its trailing edge is still to come
   Length leading_edge_;
+  Instant leading_edge_at_;
 };
 
 }  // namespace rimebench

@@ -18,6 +18,7 @@ struct Container {
   bool dosed = false;        ///< it got its one shot, perhaps cut
   bool flagged = false;      ///< not surely right: never dosed from here on, and rejected
   Instant landing{};         ///< of the middle of its shot; undosed: when it passed the nozzle
+  Instant seen{};            ///< when its leading edge passed the sensor
   Duration expected_wait{};  ///< from landing to seam, as its dose assumed
 };
 
@@ -55,6 +56,7 @@ class ContainerQueue {
 
   /// Of all tracked containers, oldest first.
   std::size_t size() const { return ring_.size(); }
+  Container& operator[](std::size_t index) { return ring_[index]; }
   const Container& operator[](std::size_t index) const { return ring_[index]; }
   /// Centre of the one that left last; far behind everything before any has.
   Length left_centre() const { return left_centre_; }

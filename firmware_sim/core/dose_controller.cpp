@@ -1,5 +1,7 @@
 #include "firmware_sim/core/dose_controller.hpp"
 
+#include "firmware_sim/core/landing_check.hpp"
+
 namespace rimebench {
 namespace {
 
@@ -32,11 +34,17 @@ Outputs DoseController::advance(Instant until) {
   const bool commit = stage_.commit_pending();
   if (commit) take_commit(now);
   PulseVerdict pulse = PulseVerdict::kPlausible;
+  bool landed_well = true;
   if (has_recipe_ && inputs_.changed(Channel::kLinePulse)) {
+    const Instant before = belt_.changed_at();
+    const PulseSpan span{before, now, belt_.position(before)};
     pulse = belt_.on_pulse(now, recipe_, inputs_.high(Channel::kRunPermit));
     dosing_.see(belt_.speed(now), recipe_);
+    landed_well =
+        pulse == PulseVerdict::kExtra || !check_landings(span, belt_, recipe_, queue_, counters_);
   }
-  const bool quiet = !commit && pulse == PulseVerdict::kPlausible && quiet_pulse(now);
+  const bool quiet =
+      !commit && landed_well && pulse == PulseVerdict::kPlausible && quiet_pulse(now);
   if (!quiet) settle(now, pulse);
   inputs_.settled();
   return quiet ? Outputs(now) : drive(now);
@@ -104,7 +112,10 @@ void DoseController::take_commit(Instant now) {
 void DoseController::run_modes(Instant now, const Interlocks& interlocks) {
   const Mode before = mode_;
   const bool valve_seen_open = recipe_.guard.feedback_max > 0_us && interlocks.valve_feedback;
-  const bool causes_gone = interlocks.healthy() && !valve_seen_open && gate_fault() == Fault::kNone;
+  // A fault of this very instant is not yet shown, so it is not reset either.
+  const bool shown = mode_ == Mode::kAborted || present_fault(now) == Fault::kNone;
+  const bool causes_gone =
+      shown && interlocks.healthy() && !valve_seen_open && gate_fault() == Fault::kNone;
   if (inputs_.rose(Channel::kOperatorReset) && has_recipe_ && causes_gone) {
     reset_faults();
     mode_ = next_mode(mode_, ModeEvent::kReset);
@@ -205,7 +216,8 @@ void DoseController::admit(const Moment& moment, Length leading_edge, bool sure)
   queue_.flag_newest(static_cast<std::size_t>(place.short_group));
   queue_.admit({.centre = leading_edge + moment.recipe.edge_to_centre,
                 .place = place.number,
-                .flagged = !sure || !place.sure});
+                .flagged = !sure || !place.sure,
+                .seen = admission_.leading_edge_at()});
 }
 
 /// The next belt position at which anything but a shot happens.

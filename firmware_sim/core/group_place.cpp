@@ -38,6 +38,11 @@ Place GroupPlace::place_of(Length leading_edge, const Recipe& recipe, Counters& 
     }
   }
   if constexpr (kDefectPlaceOffByOne) ++number;
+  if (number < 0) {  // it came before the first head of its group could
+    counters.add(Counter::kGroupUnannounced);
+    number = 0;
+    place.sure = false;
+  }
   if (number >= recipe.place_count) {
     counters.add(Counter::kPlaceSaturated);
     number = recipe.place_count - 1;

@@ -36,7 +36,11 @@ class Guard {
 
   /// The latched fault; kNone if all is well.
   Fault fault() const { return fault_; }
-  void reset() { fault_ = Fault::kNone; }
+  /// Whatever was still expected of the feedback is forgotten with the fault.
+  void reset() {
+    fault_ = Fault::kNone;
+    feedback_open_by_ = feedback_closed_by_ = kNever;
+  }
   /// The next instant at which time alone is a fault.
   Instant due() const;
 

@@ -106,5 +106,8 @@ static_assert(product_fits(max_of(Parameter::kHeadCurvePa), max_of(Parameter::kH
 static_assert(product_fits(max_of(Parameter::kOpenUsMax), max_of(Parameter::kHeadCurvePpm)),
               "open time times head");
 static_assert(product_fits(kPeriodMax.raw, max_of(Parameter::kOpenSharePpm)), "open budget");
+/// A shot is fired only while the belt is seen to move: at most 10^12 us after its last pulse.
+static_assert(product_fits(1'000'000'000'000, 4LL * max_of(Parameter::kLinePulsePitchUm)),
+              "a landing between two pulses, three of them missing");
 
 }  // namespace rimebench

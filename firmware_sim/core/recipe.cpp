@@ -149,6 +149,7 @@ Recipe::Recipe(const RecipeValues& values) {
   read_head(values, *this);
   sensor_to_nozzle = length(Parameter::kSensorToNozzleUm);
   landing_late_max = length(Parameter::kLandingLateMaxUm);
+  landing_error_max = length(Parameter::kLandingErrorMaxUm);
   flight = kDefectNoFlight ? 0_us : time(Parameter::kFlightUs);
   valve_delays = time(Parameter::kValveOpenDelayUs) + time(Parameter::kValveCloseDelayUs);
   lead_max = shot_lead(*this, longest_shot(*this));

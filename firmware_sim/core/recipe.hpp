@@ -106,6 +106,7 @@ struct Recipe {
   // Shot.
   Length sensor_to_nozzle;
   Length landing_late_max;
+  Length landing_error_max;  ///< 0: never looked at
   Duration flight;
   Duration valve_delays;  ///< open and close delay together
   Duration lead_max;      ///< of the longest shot
