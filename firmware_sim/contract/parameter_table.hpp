@@ -84,7 +84,7 @@ inline constexpr auto kParameterTable = std::to_array<ParameterRow>({
     {Parameter::kRejectConfirmUsMax, "reject_confirm_us_max", "us", 1, 0, 60'000'000, 0, "reject confirmed must rise within this after the reject command; 0: no eye is wired"},
     {Parameter::kRejectUnconfirmedMax, "reject_unconfirmed_max", "1", 1, 0, 100, 0, "rejected containers that the eye may miss, one after the other, before a fault is latched"},
     {Parameter::kGateSignals, "gate_signals", "1", 1, 0, 1, 0, "1: gate air, reject bin full and downstream full are wired and heeded"},
-    {Parameter::kStreamEnterUmPerS, "stream_enter_um_per_s", "um/s", 1, 0, 5'000'000, 0, "at this belt speed and above the valve is held open from container to container; 0: never"},
+    {Parameter::kStreamEnterUmPerS, "stream_enter_um_per_s", "um/s", 1, 0, 5'000'000, 0, "at this belt speed and above the valve is held open from container to container; 0, or no stream_us_max: never"},
     {Parameter::kStreamLeaveUmPerS, "stream_leave_um_per_s", "um/s", 1, 0, 5'000'000, 0, "below this belt speed every container gets its own shot again"},
     {Parameter::kStreamGapUs, "stream_gap_us", "us", 1, 0, 10'000'000, 0, "a stream ends if no container is due within this"},
     {Parameter::kStreamUsMax, "stream_us_max", "us", 1, 0, 600'000'000, 0, "longest time the valve may be commanded open in a stream; the guard closes it and latches a fault"},

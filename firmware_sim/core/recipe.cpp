@@ -199,7 +199,9 @@ void Recipe::take_checks(const RecipeValues& values) {
 
 void Recipe::take_stream(const RecipeValues& values) {
   const auto time = [&](Parameter p) { return Duration{values.get(p)}; };
-  stream_enter = {values.get(Parameter::kStreamEnterUmPerS)};
+  // A stream without a longest time is never begun.
+  const bool limited = values.get(Parameter::kStreamUsMax) > 0;
+  stream_enter = {limited ? values.get(Parameter::kStreamEnterUmPerS) : 0};
   stream_leave = {values.get(Parameter::kStreamLeaveUmPerS)};
   stream_gap = time(Parameter::kStreamGapUs);
   stream_max = time(Parameter::kStreamUsMax);
