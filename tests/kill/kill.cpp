@@ -65,10 +65,12 @@ class Undisturbed {
     return all;
   }
 
+  /// Short grants: many frames, so that there are many moments to break off in.
   Process bench(const std::string& node, const char* silence_ms = kSilenceMs) const {
-    return Process(desk / ".",
-                   rimebench_command({"run", "kill.yaml", "--node", node, "--silence-ms",
-                                      silence_ms, "--trace", "run.trace", "--json", "run.json"}));
+    return Process(
+        desk / ".",
+        rimebench_command({"run", "kill.yaml", "--node", node, "--silence-ms", silence_ms,
+                           "--grant-changes", "8", "--trace", "run.trace", "--json", "run.json"}));
   }
 
   /// The run is over and right, or it proves nothing and what there is of it is the beginning of
