@@ -55,7 +55,7 @@ def payloads(bench):
 
 def hung(bench):
     """Says hello to a node that hangs with its first output, which the safety chain brings."""
-    bench.sendall(wire.frame(bytes((1, 1, 7))))
+    bench.sendall(wire.frame(bytes((1, wire.VERSION, 7))))
     said = payloads(bench)
     next(payload for payload in said if payload[0] == 2)
     bench.sendall(inputs(1, wire.change_bytes(0, (1, 0x0006, 1))))
