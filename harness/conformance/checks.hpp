@@ -1,33 +1,13 @@
 #pragma once
 
-#include <functional>
-#include <memory>
 #include <span>
 
-#include "harness/conformance/battery.hpp"
+#include "harness/conformance/bench.hpp"
 
 namespace rimebench {
 
-/// What a check works with.
-struct Bench {
-  OpenStream open;
-  Patience patience;
-
-  /// A new connection; it has not said hello yet.
-  std::unique_ptr<Probe> connect() const { return std::make_unique<Probe>(open(), patience); }
-  /// And now it has.
-  std::unique_ptr<Probe> greeted() const {
-    auto probe = connect();
-    probe->greet();
-    return probe;
-  }
-};
-
-struct Check {
-  const char* name;
-  const char* rule;
-  void (*run)(const Bench& bench);  ///< throws CheckFailed or StreamError
-};
+using Bench = BenchOf<Probe, OpenStream>;
+using Check = CheckOf<Bench>;
 
 /// Sessions: hello, version, goodbye.
 std::span<const Check> session_checks();

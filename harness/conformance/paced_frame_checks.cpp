@@ -17,26 +17,7 @@ Bytes inputs_frame(std::uint16_t seq, const Changes& changes = {}) {
   return framed(InputsMessage{seq, changes});
 }
 
-void hello(const PacedBench& bench) {
-  const auto probe = bench.connect();
-  const HelloReplyMessage reply = probe->greet();
-  require(reply.version == kProtocolVersion, "it speaks version " + std::to_string(reply.version) +
-                                                 " of the protocol, not " +
-                                                 std::to_string(kProtocolVersion));
-  require(reply.capacity >= kCapacityMin, "it takes " + std::to_string(reply.capacity) +
-                                              " changes at once, at least " +
-                                              std::to_string(kCapacityMin) + " are asked for");
-}
-
-void nonce(const PacedBench& bench) {
-  const auto probe = bench.connect();
-  for (int i = 0; i < 2; ++i) {
-    const HelloReplyMessage reply = probe->greet();
-    require(reply.nonce == probe->nonce(),
-            "the nonce of the hello was " + std::to_string(probe->nonce()) +
-                ", that of the reply is " + std::to_string(reply.nonce));
-  }
-}
+void hello(const PacedBench& bench) { check_hello(bench, "at once"); }
 
 void version(const PacedBench& bench) {
   const auto probe = bench.greeted();
@@ -182,7 +163,7 @@ void channel(const PacedBench& bench) {
 constexpr std::array kChecks{
     PacedCheck{"hello", "a hello is answered with version 2, room for 256 changes and a name",
                hello},
-    PacedCheck{"nonce", "a hello reply carries the nonce of its hello", nonce},
+    PacedCheck{"nonce", "a hello reply carries the nonce of its hello", check_nonce<PacedBench>},
     PacedCheck{"version", "a hello of another version is refused and changes nothing", version},
     PacedCheck{"no_session", "inputs without a hello are refused", no_session},
     PacedCheck{"fresh", "a hello begins again, its outputs with number 1", fresh},

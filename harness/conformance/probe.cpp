@@ -79,6 +79,7 @@ HelloReplyMessage Probe::greet() {
     if (whole) {
       if (const auto reply = decode_hello_reply(payload)) {
         capacity_ = std::max<std::size_t>(reply->capacity, kCapacityMin);
+        node_name_.assign(reply->name.begin(), reply->name.end());
         return *reply;
       }
     }

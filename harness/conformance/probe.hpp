@@ -87,6 +87,7 @@ class Probe {
   std::size_t capacity() const { return capacity_; }
   bool starts_empty() const { return channel_.starts_empty(); }
   std::uint32_t nonce() const { return nonce_; }
+  const std::string& node_name() const { return node_name_; }
 
  private:
   FrameEvent next_frame(const std::string& answer_to);
@@ -95,6 +96,7 @@ class Probe {
   Patience patience_;
   ChangeBuffer changes_{};
   std::uint32_t nonce_{};
+  std::string node_name_;
   std::size_t capacity_{kCapacityMin};
   std::uint16_t seq_{1};
   Instant reached_{};

@@ -7,26 +7,7 @@ namespace rimebench {
 
 namespace {
 
-void hello(const Bench& bench) {
-  const auto probe = bench.connect();
-  const HelloReplyMessage reply = probe->greet();
-  require(reply.version == kProtocolVersion, "it speaks version " + std::to_string(reply.version) +
-                                                 " of the protocol, not " +
-                                                 std::to_string(kProtocolVersion));
-  require(reply.capacity >= kCapacityMin, "it takes " + std::to_string(reply.capacity) +
-                                              " changes a grant, at least " +
-                                              std::to_string(kCapacityMin) + " are asked for");
-}
-
-void nonce(const Bench& bench) {
-  const auto probe = bench.connect();
-  for (int i = 0; i < 2; ++i) {
-    const HelloReplyMessage reply = probe->greet();
-    require(reply.nonce == probe->nonce(),
-            "the nonce of the hello was " + std::to_string(probe->nonce()) +
-                ", that of the reply is " + std::to_string(reply.nonce));
-  }
-}
+void hello(const Bench& bench) { check_hello(bench, "a grant"); }
 
 void version(const Bench& bench) {
   const auto probe = bench.greeted();
@@ -76,7 +57,7 @@ void goodbye(const Bench& bench) {
 
 constexpr std::array kChecks{
     Check{"hello", "a hello is answered with version 2, room for 256 changes and a name", hello},
-    Check{"nonce", "a hello reply carries the nonce of its hello", nonce},
+    Check{"nonce", "a hello reply carries the nonce of its hello", check_nonce<Bench>},
     Check{"version", "a hello of another version is refused and changes nothing", version},
     Check{"no_session", "a grant without a hello is refused", no_session},
     Check{"fresh", "a hello begins again with a controller from power-on", fresh},

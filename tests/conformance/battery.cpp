@@ -8,6 +8,7 @@
 
 #include "harness/cli/node_check_command.hpp"
 #include "tests/conformance/defects.hpp"
+#include "tests/conformance/one_defect_each.hpp"
 
 using namespace rimebench;
 using namespace rimebench::test;
@@ -17,14 +18,6 @@ namespace {
 BatteryReport report_on(const Defect& defect, bool thorough = false) {
   DoubleNode node{defect};
   return run_battery([&] { return node.open(); }, {}, thorough);
-}
-
-std::set<std::string> failed(const BatteryReport& report) {
-  std::set<std::string> names;
-  for (const CheckResult& result : report.results) {
-    if (result.outcome != CheckOutcome::kPassed) names.insert(result.name);
-  }
-  return names;
 }
 
 }  // namespace
@@ -38,24 +31,11 @@ TEST_CASE("battery: our own node keeps every rule, 65 540 grants in a row includ
 }
 
 TEST_CASE("battery: a node with one thing wrong fails the one check that looks at it") {
-  for (const auto& broken : defects()) {
-    const std::string& name = broken.first;
-    CAPTURE(name);
-    const BatteryReport report = report_on(broken.second);
-    CHECK(failed(report) == std::set{name});
-    CHECK(report.count(CheckOutcome::kFailed) == 1);
-    for (const CheckResult& result : report.results) {
-      CHECK(result.why.empty() == (result.name != name));
-    }
-  }
+  each_fails_its_own(defects(), [](const auto& broken) { return report_on(broken); });
 }
 
 TEST_CASE("battery: no check is without a node that fails it") {
-  const auto broken = defects();
-  for (const CheckResult& result : report_on({}).results) {
-    CAPTURE(result.name);
-    CHECK(broken.contains(result.name));
-  }
+  each_has_one(report_on({}), defects());
 }
 
 TEST_CASE("battery: a node that leaves out a number after 65535 is found by the thorough battery") {

@@ -5,6 +5,7 @@
 #include <set>
 
 #include "firmware_sim/core/dose_controller.hpp"
+#include "tests/conformance/one_defect_each.hpp"
 #include "tests/conformance/paced_defects.hpp"
 
 using namespace rimebench;
@@ -15,14 +16,6 @@ namespace {
 BatteryReport report_on(const World& world, bool thorough = false) {
   return run_paced_battery([&] { return std::make_unique<SimulatedWire<DoseController>>(world); },
                            {}, thorough);
-}
-
-std::set<std::string> failed(const BatteryReport& report) {
-  std::set<std::string> names;
-  for (const CheckResult& result : report.results) {
-    if (result.outcome != CheckOutcome::kPassed) names.insert(result.name);
-  }
-  return names;
 }
 
 }  // namespace
@@ -46,23 +39,11 @@ TEST_CASE(
 }
 
 TEST_CASE("paced battery: a node with one thing wrong fails the one check that looks at it") {
-  for (const auto& broken : paced_defects()) {
-    const std::string& name = broken.first;
-    CAPTURE(name);
-    const BatteryReport report = report_on(broken.second);
-    CHECK(failed(report) == std::set{name});
-    for (const CheckResult& result : report.results) {
-      CHECK(result.why.empty() == (result.name != name));
-    }
-  }
+  each_fails_its_own(paced_defects(), [](const auto& broken) { return report_on(broken); });
 }
 
 TEST_CASE("paced battery: no check is without a node that fails it") {
-  const auto broken = paced_defects();
-  for (const CheckResult& result : report_on({}).results) {
-    CAPTURE(result.name);
-    CHECK(broken.contains(result.name));
-  }
+  each_has_one(report_on({}), paced_defects());
 }
 
 TEST_CASE("paced battery: where nobody greets, nothing was looked at") {

@@ -15,16 +15,6 @@ namespace {
 
 constexpr int kLater = 300;  // frames into the run
 
-std::string loss(const World& world) {
-  Kept kept;
-  try {
-    run_paced_on(steady(), world, kept);
-  } catch (const LinkError& error) {
-    return error.what();
-  }
-  return "nothing";
-}
-
 /// A node whose nth frame, of these that `picks`, is followed or replaced by another.
 World after(std::function<bool(const Frame&)> picks, std::function<Bytes(const Bytes&)> becomes) {
   World world;

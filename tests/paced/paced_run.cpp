@@ -19,16 +19,6 @@ using namespace rimebench::test;
 
 namespace {
 
-std::string loss(const World& world) {
-  Kept kept;
-  try {
-    run_paced_on(steady(), world, kept);
-  } catch (const LinkError& error) {
-    return error.what();
-  }
-  return "nothing";
-}
-
 bool holds(const std::string& text, const std::string& part) {
   return text.find(part) != std::string::npos;
 }

@@ -50,4 +50,15 @@ inline PacedResult run_paced_on(const Scenario& scenario, const World& world, Ru
   return result;
 }
 
+/// Why a run of the steady line was lost, or "nothing".
+inline std::string loss(const World& world) {
+  Kept kept;
+  try {
+    run_paced_on(steady(), world, kept);
+  } catch (const LinkError& error) {
+    return error.what();
+  }
+  return "nothing";
+}
+
 }  // namespace rimebench::test
