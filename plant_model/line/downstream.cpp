@@ -10,19 +10,17 @@
 #include "plant_model/line/sources.hpp"
 #include "plant_model/physics/flight.hpp"
 #include "plant_model/spec/befell.hpp"
+#include "plant_model/spec/si.hpp"
 
 namespace rimebench {
 
 namespace {
 
-constexpr double kMetresPerUm = 1e-6;
 constexpr double kKgPerUg = 1e-9;
 /// One part in a thousand of vapour by mass takes about 8 % off a shot.
 constexpr double kVapourMatters = 0.001;
 constexpr Duration kPieceLeast = 10_ms;
 constexpr Duration kPieceMost = 1_s;
-
-double metres(std::int64_t um) { return static_cast<double>(um) * kMetresPerUm; }
 
 Duration fall(const NozzleSpec& nozzle, std::int64_t drop_um) {
   return rounded_up(physics::fall_time_s(metres(nozzle.jet_speed_um_per_s), metres(drop_um)) * 1e6);

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "plant_model/kernel/motion.hpp"
+#include "plant_model/spec/si.hpp"
 
 namespace rimebench {
 
@@ -13,10 +14,6 @@ constexpr Duration kStartRamp = 1_s;     // the first ramp of a run
 constexpr Duration kHaltCoast = 500_ms;  // after the line permit is lost
 constexpr Duration kRestartPause = 1_s;  // from its return to the restart
 constexpr double kSecondsPerMinute = 60.0;
-
-double seconds(Duration d) {
-  return static_cast<double>(d.raw) / static_cast<double>(kMicrosPerSecond);
-}
 
 double speed_at(const Segment& segment, Instant at) {
   return segment.speed_um_per_s + segment.acceleration_um_per_s2 * seconds(at - segment.from);

@@ -39,7 +39,7 @@ Duration Gate::lookahead() const {
 
 /// While the gate is out or about to be, a removal may come at any moment.
 Instant Gate::horizon(Instant reached) const {
-  const Instant edge = next_trouble_edge();
+  const Instant edge = next_trouble_edge(spec_.happens.gate, turned_);
   const Instant wires = edge == kNever ? kNever : edge + kWireDelay;
   const bool may_be_out = commanded_ || out_ || !moves_.empty();
   return wired_back() && may_be_out ? earlier(wires, reached + lookahead()) : wires;
@@ -56,17 +56,9 @@ void Gate::command(Instant at, bool out) {
   moves_.push_back({last_move_, out});
 }
 
-Instant Gate::next_trouble_edge() const {
-  Instant next = kNever;
-  for (const GateTrouble& one : spec_.happens.gate) {
-    if (one.at > turned_) next = earlier(next, one.at);
-    if (one.at + one.lasts > turned_) next = earlier(next, one.at + one.lasts);
-  }
-  return next;
-}
-
 Instant Gate::next() const {
-  return earlier(moves_.empty() ? kNever : moves_.front().at, next_trouble_edge());
+  return earlier(moves_.empty() ? kNever : moves_.front().at,
+                 next_trouble_edge(spec_.happens.gate, turned_));
 }
 
 /// What a trouble that begins or ends now shows on the wires.
@@ -81,7 +73,7 @@ void Gate::tell(const GateTrouble& trouble, Instant at, bool ends, InputQueue& i
 
 /// Troubles begin and end; true if the gate is free of one that held it.
 bool Gate::turn(Instant at, InputQueue& inputs) {
-  if (at != next_trouble_edge()) return false;
+  if (at != next_trouble_edge(spec_.happens.gate, turned_)) return false;
   turned_ = at;
   bool freed = false;
   for (const GateTrouble& one : spec_.happens.gate) {

@@ -41,7 +41,6 @@ class Gate : private Bound<GateReferences> {
   bool turn(Instant at, InputQueue& inputs);
   bool room_in_bin() const;
   void count_removed(Instant at, InputQueue& inputs);
-  Instant next_trouble_edge() const;
   bool wired_back() const;
 
   struct Move {

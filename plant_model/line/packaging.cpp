@@ -2,6 +2,7 @@
 
 #include "plant_model/line/drive.hpp"
 #include "plant_model/physics/oxygen.hpp"
+#include "plant_model/spec/si.hpp"
 
 namespace rimebench {
 
@@ -10,10 +11,6 @@ namespace {
 constexpr double kUgPerKg = 1e9;
 /// A wait this much longer than the line's least wait is what made the container bad.
 constexpr double kWaitMatters = 1.25;
-
-double seconds(Duration d) {
-  return static_cast<double>(d.raw) / static_cast<double>(kMicrosPerSecond);
-}
 
 std::int64_t rounded(double value) {
   return static_cast<std::int64_t>(value < 0.0 ? value - 0.5 : value + 0.5);

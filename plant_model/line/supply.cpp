@@ -7,6 +7,7 @@
 #include "plant_model/physics/constants.hpp"
 #include "plant_model/physics/nitrogen.hpp"
 #include "plant_model/physics/valve_flow.hpp"
+#include "plant_model/spec/si.hpp"
 
 namespace rimebench {
 
@@ -17,14 +18,9 @@ constexpr double kRoomK = 293.15;
 constexpr Duration kLagStep = 1_s;
 /// A shot or two below the refill mark is the ordinary ripple.
 constexpr double kLowHeadShare = 0.98;
-constexpr double kMetresPerUm = 1e-6;
 constexpr double kM2PerMm2 = 1e-6;
 constexpr double kM3PerLitre = 1e-3;
 constexpr double kKgPerG = 1e-3;
-
-double seconds(Duration d) {
-  return static_cast<double>(d.raw) / static_cast<double>(kMicrosPerSecond);
-}
 
 double litres_kg(double litres) { return litres * kM3PerLitre * physics::kLiquidNitrogenKgPerM3; }
 

@@ -80,11 +80,12 @@ void Valve::hear_chain(Instant at, bool closed) {
 }
 
 Instant Valve::next_turn() const {
-  return std::min({coil_changed_, chain_cuts_, relay_cuts_, next_trouble_edge()});
+  return std::min(
+      {coil_changed_, chain_cuts_, relay_cuts_, next_trouble_edge(spec_.happens.valve, turned_)});
 }
 
 std::optional<bool> Valve::turn(Instant at, InputQueue& inputs) {
-  if (at == next_trouble_edge()) turn_trouble(at, inputs);
+  if (at == next_trouble_edge(spec_.happens.valve, turned_)) turn_trouble(at, inputs);
   if (at == chain_cuts_ || at == relay_cuts_) cut_coil(at, inputs);
   if (at == chain_cuts_) chain_cuts_ = kNever;
   coil_changed_ = kNever;
@@ -140,15 +141,6 @@ ValveMove Valve::take_move() {
   return move;
 }
 
-Instant Valve::next_trouble_edge() const {
-  Instant next = kNever;
-  for (const ValveTrouble& one : spec_.happens.valve) {
-    if (one.at > turned_) next = earlier(next, one.at);
-    if (one.at + one.lasts > turned_) next = earlier(next, one.at + one.lasts);
-  }
-  return next;
-}
-
 /// A valve begins to fail open, or falls back to where its coil wants it.
 void Valve::turn_trouble(Instant at, InputQueue& inputs) {
   turned_ = at;
@@ -200,7 +192,8 @@ Duration Valve::lookahead() const {
 Instant Valve::horizon() const {
   const std::int64_t feedback = spec_.line.valve.feedback_delay_us;
   if (feedback == 0) return kNever;
-  const Instant turn = std::min({chain_cuts_, relay_cuts_, next_trouble_edge()});
+  const Instant turn =
+      std::min({chain_cuts_, relay_cuts_, next_trouble_edge(spec_.happens.valve, turned_)});
   return turn == kNever ? kNever : turn + Duration{feedback};
 }
 

@@ -70,7 +70,6 @@ class Valve : private Bound<ValveReferences> {
   void follow_coil(Instant at, Duration delay, InputQueue& inputs);
   void schedule(Instant at, bool open, std::int64_t shot, InputQueue& inputs);
   void turn_trouble(Instant at, InputQueue& inputs);
-  Instant next_trouble_edge() const;
 
   Ring<ValveMove> moves_{4096};
   std::int64_t shots_{0};

@@ -4,17 +4,16 @@
 #include <cmath>
 #include <limits>
 
+#include "plant_model/spec/si.hpp"
+
 namespace rimebench {
 
 namespace {
 
-constexpr double kMicros = 1e6;
 /// Shares and times by which the controller's view of speed and wait may differ from the belt's.
 constexpr double kSpeedSlack = 0.3;
 constexpr double kWaitSlack_s = 0.15;
 constexpr double kPhases = 200.0;
-
-double in_s(std::int64_t us) { return static_cast<double>(us) / kMicros; }
 
 /// The belt's speed at `at`, in um/s, as the profile has it.
 double speed_at(const PlantSpec& spec, Instant at) {
@@ -60,8 +59,8 @@ class Fates {
  public:
   Fates(const PlantSpec& spec, const LineStop& stop)
       : spec_(spec),
-        motion_{speed_at(spec, stop.at), in_s(stop.coast.raw), in_s(stop.lasts.raw),
-                in_s(stop.ramp.raw)},
+        motion_{speed_at(spec, stop.at), seconds(stop.coast.raw), seconds(stop.lasts.raw),
+                seconds(stop.ramp.raw)},
         to_seam_(static_cast<double>(spec.line.stations.seam_um - spec.line.stations.nozzle_um)) {}
 
   const Motion& motion() const { return motion_; }
@@ -75,7 +74,7 @@ class Fates {
   }
 
  private:
-  double recipe_s(Parameter parameter) const { return in_s(spec_.recipe.get(parameter)); }
+  double recipe_s(Parameter parameter) const { return seconds(spec_.recipe.get(parameter)); }
 
   bool not_dosed(double nozzle_s, bool sure) const {
     const double lead_s = recipe_s(Parameter::kFlightUs) + recipe_s(Parameter::kValveOpenDelayUs) +
@@ -98,7 +97,7 @@ class Fates {
     if (off_s > allowed_s + (sure ? kWaitSlack_s : -kWaitSlack_s)) return true;
     if (sure || !queued || motion_.lasts_s < allowed_s - kWaitSlack_s) return false;
     const double queue_s =
-        place * in_s(spec_.line.seamer.cycle_us) + in_s(spec_.line.seamer.seam_us);
+        place * seconds(spec_.line.seamer.cycle_us) + seconds(spec_.line.seamer.seam_us);
     return nozzle_s < 0.0 && nozzle_s + to_seam_ / motion_.speed + queue_s > 0.0;
   }
 

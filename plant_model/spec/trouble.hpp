@@ -54,6 +54,17 @@ struct GateTrouble {
   std::int64_t share_ppm{};  ///< low air, misses, eye blind
 };
 
+/// The next instant after `turned` at which one of these begins or ends; kNever if none does.
+template <class Trouble>
+Instant next_trouble_edge(const std::vector<Trouble>& troubles, Instant turned) {
+  Instant next = kNever;
+  for (const Trouble& one : troubles) {
+    if (one.at > turned) next = earlier(next, one.at);
+    if (one.at + one.lasts > turned) next = earlier(next, one.at + one.lasts);
+  }
+  return next;
+}
+
 /// From a moment on the controller does nothing any more and its outputs stay as they are; then the
 /// node's own watchdog, if it has one, drops them all for good.
 struct CoreHang {
