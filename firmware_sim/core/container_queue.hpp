@@ -28,8 +28,6 @@ class ContainerQueue {
  public:
   bool full() const { return ring_.full(); }
   void admit(const Container& container) { ring_.push_back(container); }
-  /// The container admitted last, or null if it has already left.
-  Container* newest() { return ring_.empty() ? nullptr : &ring_.back(); }
 
   /// The oldest container whose shot is not decided, or null.
   Container* next_to_dose() { return decided_ < ring_.size() ? &ring_[decided_] : nullptr; }

@@ -28,7 +28,6 @@ class FixedRing {
   }
   T& front() { return (*this)[0]; }
   const T& front() const { return (*this)[0]; }
-  T& back() { return (*this)[size_ - 1]; }
 
   void push_back(const T& value) {
     DEMAND(!full());
