@@ -3,6 +3,7 @@
 #include <map>
 #include <random>
 
+#include "tests/core/every_instant.hpp"
 #include "tests/core/random_head.hpp"
 
 using namespace rimebench;
@@ -11,23 +12,6 @@ using namespace rimebench::rails;
 namespace {
 
 constexpr unsigned kRuns = 80;
-
-using Levels = std::map<Channel, std::int32_t>;
-
-/// Calls check(level, at) at the end of every instant, with every wire's value.
-template <class Check>
-void at_every_instant(const Changes& inputs, Check check) {
-  DoseController controller;
-  Changes all = inputs;
-  run_grant(controller, inputs, inputs.back().at + 2_s, kNoFeedback,
-            [&](SignalChange change) { all.push_back(change); });
-  std::stable_sort(all.begin(), all.end(), canonical_before);
-  Levels level;
-  for (std::size_t i = 0; i < all.size(); ++i) {
-    level[all[i].channel] = all[i].value;
-    if (i + 1 == all.size() || all[i + 1].at != all[i].at) check(level, all[i].at);
-  }
-}
 
 Mode mode_of(Levels& level) { return static_cast<Mode>(level[Channel::kMode]); }
 

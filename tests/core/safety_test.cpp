@@ -2,6 +2,7 @@
 
 #include <map>
 
+#include "tests/core/every_instant.hpp"
 #include "tests/core/line_on_rails.hpp"
 #include "tests/core/random_line.hpp"
 
@@ -9,22 +10,6 @@ using namespace rimebench;
 using namespace rimebench::rails;
 
 namespace {
-
-/// Calls `check(level)` at the end of every instant of a run with the level of every wire, inputs
-/// and outputs alike.
-template <class Check>
-void at_every_instant(const Changes& inputs, Check check) {
-  DoseController controller;
-  Changes all = inputs;
-  run_grant(controller, inputs, inputs.back().at + 2_s, kNoFeedback,
-            [&](SignalChange change) { all.push_back(change); });
-  std::stable_sort(all.begin(), all.end(), canonical_before);
-  std::map<Channel, std::int32_t> level;
-  for (std::size_t i = 0; i < all.size(); ++i) {
-    level[all[i].channel] = all[i].value;
-    if (i + 1 == all.size() || all[i + 1].at != all[i].at) check(level);
-  }
-}
 
 constexpr unsigned kRuns = 60;
 
@@ -34,7 +19,7 @@ TEST_CASE(
     "safety: whatever the wires do, the valve is open only with permit, chain, supply and link") {
   int openings = 0;
   for (unsigned seed = 0; seed < kRuns; ++seed) {
-    at_every_instant(random_line(seed), [&](auto& level) {
+    at_every_instant(random_line(seed), [&](Levels& level, Instant) {
       if (level[Channel::kValve] == 0) return;
       ++openings;
       REQUIRE(level[Channel::kRunPermit] == 1);
@@ -51,7 +36,7 @@ TEST_CASE(
 TEST_CASE(
     "safety: an alarm and Aborted come and go together, and take permit and supply with them") {
   for (unsigned seed = 0; seed < kRuns; ++seed) {
-    at_every_instant(random_line(seed), [&](auto& level) {
+    at_every_instant(random_line(seed), [&](Levels& level, Instant) {
       const bool aborted = level[Channel::kMode] == static_cast<int>(Mode::kAborted);
       REQUIRE((level[Channel::kAlarm] != 0) == aborted);
       REQUIRE((level[Channel::kLinePermit] == 0) == aborted);

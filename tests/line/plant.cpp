@@ -5,29 +5,20 @@
 #include <algorithm>
 #include <vector>
 
-#include "tests/line/metre_line.hpp"
+#include "tests/line/cut_runs.hpp"
 
 using namespace rimebench;
+using test::check_cuts;
 using test::metre_line;
 using test::metre_line_queued;
 using test::passes;
 using test::play;
+using test::shots;
 
 namespace {
 
 SignalChange output(std::int64_t at_us, Channel channel, std::int32_t value) {
   return {Instant{at_us}, channel, value};
-}
-
-/// A shot of 20 ms for each container from the eighth on.
-std::vector<SignalChange> shots(std::int64_t last) {
-  std::vector<SignalChange> outputs;
-  for (std::int64_t n = 8; n <= last; ++n) {
-    const std::int64_t at = passes(n, 500'000).us - 32'317;
-    outputs.push_back(test::valve(at, true));
-    outputs.push_back(test::valve(at + 20'000, false));
-  }
-  return outputs;
 }
 
 /// Everything that varies and every signal that comes back.
@@ -225,15 +216,6 @@ TEST_CASE("plant: how a run is cut into grants leaves every change and every row
     auto outputs = shots(40);
     outputs.push_back(output(6'000'000, Channel::kReject, 1));
     outputs.push_back(output(6'200'000, Channel::kReject, 0));
-    const auto usual = play(spec, outputs);
-    for (const GrantCut& cut :
-         {GrantCut{1, false}, GrantCut{7, false}, GrantCut{GrantCut::kInputsAll, false},
-          GrantCut{GrantCut::kInputsUsual, true}}) {
-      test::ScriptedNode node(outputs);
-      const auto run = test::record(spec, node, cut);
-      CHECK(run.changes == usual.changes);
-      CHECK(run.rows == usual.rows);
-      CHECK(run.result.end == usual.result.end);
-    }
+    check_cuts(spec, outputs);
   }
 }

@@ -2,10 +2,11 @@
 
 #include <doctest/doctest.h>
 
-#include "tests/line/metre_line.hpp"
+#include "tests/line/cut_runs.hpp"
 #include "tests/line/metre_supply.hpp"
 
 using namespace rimebench;
+using test::check_cuts;
 using test::metre_line;
 using test::metre_supply;
 using test::passes;
@@ -88,14 +89,7 @@ TEST_CASE("supply wires: how a run is cut into grants changes no sample and no d
   const auto usual = play(spec, outputs);
   CHECK(usual.of(Channel::kRoomOxygen).size() > 10);
   CHECK(usual.of(Channel::kSupplyLevel).size() > 20);
-  for (const GrantCut& cut :
-       {GrantCut{1, false}, GrantCut{7, false}, GrantCut{GrantCut::kInputsAll, false},
-        GrantCut{GrantCut::kInputsUsual, true}}) {
-    test::ScriptedNode node(outputs);
-    const auto run = test::record(spec, node, cut);
-    CHECK(run.changes == usual.changes);
-    CHECK(run.rows == usual.rows);
-  }
+  check_cuts(spec, outputs);
 }
 
 TEST_CASE("supply wires: a line without liquid gives no dose, whatever the valve does") {

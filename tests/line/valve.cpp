@@ -5,46 +5,24 @@
 #include <vector>
 
 #include "plant_model/spec/befell.hpp"
-#include "tests/line/metre_line.hpp"
+#include "tests/line/cut_runs.hpp"
 
 using namespace rimebench;
+using test::check_cuts;
 using test::metre_line;
 using test::passes;
 using test::play;
+using test::shots;
 
 namespace {
 
 constexpr Duration kWeek{604'800'000'000};
-
-/// A shot of 20 ms in the middle of each container from the eighth on.
-std::vector<SignalChange> shots(std::int64_t last) {
-  std::vector<SignalChange> outputs;
-  for (std::int64_t n = 8; n <= last; ++n) {
-    const std::int64_t at = passes(n, 500'000).us - 32'317;
-    outputs.push_back(test::valve(at, true));
-    outputs.push_back(test::valve(at + 20'000, false));
-  }
-  return outputs;
-}
 
 PlantSpec with(const ValveTrouble& trouble) {
   PlantSpec spec = metre_line();
   spec.line.valve.feedback_delay_us = 1'500;
   spec.happens.valve = {trouble};
   return spec;
-}
-
-/// Cut in every way, a run leaves the same behind.
-void check_cuts(const PlantSpec& spec, const std::vector<SignalChange>& outputs) {
-  const auto usual = play(spec, outputs);
-  for (const GrantCut& cut :
-       {GrantCut{1, false}, GrantCut{7, false}, GrantCut{GrantCut::kInputsAll, false},
-        GrantCut{GrantCut::kInputsUsual, true}}) {
-    test::ScriptedNode node(outputs);
-    const auto run = test::record(spec, node, cut);
-    CHECK(run.changes == usual.changes);
-    CHECK(run.rows == usual.rows);
-  }
 }
 
 }  // namespace
