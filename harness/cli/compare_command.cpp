@@ -7,12 +7,11 @@
 #include <ostream>
 
 #include "harness/audit/paired_runs.hpp"
+#include "harness/campaign/recorder.hpp"
 #include "harness/cli/inproc_node.hpp"
 #include "harness/config/load.hpp"
-#include "harness/judge/judge.hpp"
 #include "harness/judge/verdict_json.hpp"
 #include "harness/session/lockstep.hpp"
-#include "harness/trace/digest.hpp"
 #include "harness/trace/output_file.hpp"
 
 namespace rimebench {
@@ -26,33 +25,30 @@ struct Candidate {
   PairedComparison against_first;  ///< empty for the first
 };
 
+/// A Recorder that passes the rows on to the pairing.
 class CandidateRun final : public RunSink {
  public:
-  CandidateRun(const Scenario& scenario, PairedRuns* a, PairedRuns* b)
-      : judge_(scenario), a_(a), b_(b) {}
+  using TakeRow = void (PairedRuns::*)(const LedgerRow&);
 
-  void on_change(const SignalChange& change) override {
-    digest_.add(change);
-    judge_.on_change(change);
-  }
+  CandidateRun(const Scenario& scenario, PairedRuns& pairs, TakeRow take_row)
+      : recorder_(scenario), pairs_(pairs), take_row_(take_row) {}
+
+  void on_change(const SignalChange& change) override { recorder_.on_change(change); }
   void on_row(const LedgerRow& row) override {
-    judge_.on_row(row);
-    if (a_ != nullptr) a_->on_row_a(row);
-    if (b_ != nullptr) b_->on_row_b(row);
+    recorder_.on_row(row);
+    (pairs_.*take_row_)(row);
   }
   Verdict run(const Scenario& scenario) {
     InprocNode node;
     LockstepResult result;
     run_lockstep(scenario.plant, node, {}, *this, result);
-    const RunProof proof = digest_.proof(result.end);
-    return judge_.finish({proof.digest, proof.changes, result.exchanges, result.end, ""});
+    return recorder_.finish(result.end, result.exchanges, "");
   }
 
  private:
-  Judge judge_;
-  TraceDigest digest_;
-  PairedRuns* a_;
-  PairedRuns* b_;
+  Recorder recorder_;
+  PairedRuns& pairs_;
+  TakeRow take_row_;
 };
 
 constexpr double kPaPerKpa = 1000.0;
@@ -168,11 +164,13 @@ ExitCode compare_command(const CompareOptions& options, std::ostream& out, std::
     return ExitCode::kBadInput;
   }
   PairedRuns first;
-  for (std::size_t i = 0; i < candidates.size(); ++i) {
+  for (Candidate& candidate : candidates) {
+    const bool is_first = &candidate == &candidates.front();
     PairedRuns pairs = first;  // what the first run left
-    CandidateRun run(candidates[i].scenario, i == 0 ? &first : nullptr, i == 0 ? nullptr : &pairs);
-    candidates[i].verdict = run.run(candidates[i].scenario);
-    if (i > 0) candidates[i].against_first = pairs.finish();
+    CandidateRun run(candidate.scenario, is_first ? first : pairs,
+                     is_first ? &PairedRuns::on_row_a : &PairedRuns::on_row_b);
+    candidate.verdict = run.run(candidate.scenario);
+    if (!is_first) candidate.against_first = pairs.finish();
   }
   if (!options.json.empty() && options.json != "-") {
     write_whole_file(options.json, to_json(candidates));

@@ -6,17 +6,11 @@
 
 #include "harness/audit/replay.hpp"
 #include "harness/cli/change_text.hpp"
-#include "harness/cli/inproc_node.hpp"
 #include "harness/cli/node_option.hpp"
 
 namespace rimebench {
 
 namespace {
-
-std::unique_ptr<Node> node_of(const std::string& option) {
-  if (option == "inproc") return std::make_unique<InprocNode>();
-  return open_node(option);
-}
 
 void show(const Replay& replay, std::ostream& out) {
   const ChangeText text;
@@ -39,7 +33,7 @@ ExitCode replay_command(const std::string& trace, const std::string& node, std::
                         std::ostream& err) {
   TraceReader reader(trace);
   try {
-    const auto controller = node_of(node);
+    const auto controller = open_node(node);
     const Replay result = replay(reader, *controller);
     if (result.difference) {
       show(result, out);
