@@ -8,10 +8,7 @@
 
 namespace rimebench {
 
-namespace {
-
-/// Bytes of the UTF-8 sequence that starts at `at`, 0 if none does.
-std::size_t utf8_length(const std::string& text, std::size_t at) {
+std::size_t utf8_length(std::string_view text, std::size_t at) {
   const auto byte = [&](std::size_t i) { return static_cast<unsigned char>(text[i]); };
   const unsigned first = byte(at);
   if (first < 0x80) return 1;
@@ -22,8 +19,6 @@ std::size_t utf8_length(const std::string& text, std::size_t at) {
   }
   return length;
 }
-
-}  // namespace
 
 std::string text_problem(const std::string& text) {
   if (text.size() > kFileBytesMax) return "larger than 16 MiB";

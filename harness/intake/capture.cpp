@@ -2,7 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
-#include <fstream>
+#include <map>
 #include <stdexcept>
 
 #include "harness/intake/csv_fields.hpp"
@@ -17,10 +17,13 @@ namespace rimebench {
 namespace {
 
 std::optional<Channel> channel_named(const std::string& name) {
-  for (const ChannelName& row : every_channel_name()) {
-    if (row.name == name) return row.channel;
-  }
-  return std::nullopt;
+  static const std::map<std::string, Channel> kChannels = [] {
+    std::map<std::string, Channel> channels;
+    for (const ChannelName& row : every_channel_name()) channels[row.name] = row.channel;
+    return channels;
+  }();
+  const auto found = kChannels.find(name);
+  return found == kChannels.end() ? std::nullopt : std::optional(found->second);
 }
 
 std::string last_part(const std::string& name) { return name.substr(name.rfind('.') + 1); }

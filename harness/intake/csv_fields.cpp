@@ -27,6 +27,12 @@ std::string take_quoted(std::string_view& rest, char delimiter) {
 
 }  // namespace
 
+const std::string& field_at(const std::vector<std::string>& fields, int column) {
+  static const std::string kNone;
+  const auto index = static_cast<std::size_t>(column);
+  return column >= 0 && index < fields.size() ? fields[index] : kNone;
+}
+
 std::string_view trimmed(std::string_view text) {
   for (;;) {
     if (text.starts_with(kNoBreakSpace)) {

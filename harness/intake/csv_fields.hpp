@@ -11,6 +11,9 @@ namespace rimebench {
 /// swallows the lines below. `fields` is filled anew.
 void split_fields(std::string_view line, char delimiter, std::vector<std::string>& fields);
 
+/// A row's field, or an empty text where it has none there.
+const std::string& field_at(const std::vector<std::string>& fields, int column);
+
 /// Without blanks at its ends, the blanks of office programs included.
 std::string_view trimmed(std::string_view text);
 /// ASCII letters small.

@@ -38,7 +38,7 @@ struct Look {
 Look look_of(const LogSample& sample, int column) {
   std::size_t calendars = 0, timed = 0, clocks = 0, numbers = 0, filled = 0;
   for (const SampleRow& row : sample.rows) {
-    const std::string& field = sample.field(row, column);
+    const std::string& field = field_at(row.fields, column);
     if (field.empty()) continue;
     ++filled;
     if (const auto calendar = scan_calendar(field)) {
@@ -186,7 +186,7 @@ class ColumnFinder {
     }
     std::set<std::string> found;
     for (const SampleRow& row : sample_.rows) {
-      found.insert(lowered(sample_.field(row, form.quality_column)));
+      found.insert(lowered(field_at(row.fields, form.quality_column)));
     }
     std::string all;
     for (const std::string& mark : found) all += (all.empty() ? "" : ", ") + ("\"" + mark + "\"");

@@ -25,7 +25,7 @@ struct Marks {
 Marks marks_of(const LogSample& sample, int column) {
   Marks marks;
   for (const SampleRow& row : sample.rows) {
-    const std::string& field = sample.field(row, column);
+    const std::string& field = field_at(row.fields, column);
     const std::size_t last = field.find_last_of(".,");
     if (last == std::string::npos || !parse_logged(field, DecimalMark::kBoth)) continue;
     if (may_be_grouped(field)) {
@@ -84,7 +84,7 @@ std::optional<SpeedUnit> named_unit(const std::string& text) {
 std::vector<double> first_times(const LogSample& sample, int column) {
   std::vector<double> times;
   for (const SampleRow& row : sample.rows) {
-    if (const auto value = parse_logged(sample.field(row, column), DecimalMark::kBoth)) {
+    if (const auto value = parse_logged(field_at(row.fields, column), DecimalMark::kBoth)) {
       times.push_back(*value);
     }
   }
@@ -129,7 +129,7 @@ class TimeFinder {
   }
 
   void find_form() {
-    const std::string& first = sample_.field(sample_.rows.front(), form_.time_column);
+    const std::string& first = field_at(sample_.rows.front().fields, form_.time_column);
     if (form_.date_column != kNoColumn || scan_calendar(first)) {
       return decide(TimeForm::kCalendar, "times such as " + first);
     }
@@ -185,11 +185,11 @@ class TimeFinder {
     std::string example;
     bool day_first = false, month_first = false, dots = false, needed = false;
     for (const SampleRow& row : sample_.rows) {
-      const auto date = scan_calendar(sample_.field(row, column));
+      const auto date = scan_calendar(field_at(row.fields, column));
       if (!date || date->year_first) continue;
       if (!needed) {
         line = row.line;
-        example = sample_.field(row, column);
+        example = field_at(row.fields, column);
       }
       needed = true;
       dots = dots || date->separator == '.';

@@ -1,21 +1,12 @@
 #include "harness/intake/log_form.hpp"
 
+#include "harness/intake/csv_fields.hpp"
 #include "harness/intake/log_sample.hpp"
 
 namespace rimebench {
 
-namespace {
-
-const std::string& field_of(const std::vector<std::string>& fields, int column) {
-  static const std::string kNone;
-  const auto index = static_cast<std::size_t>(column);
-  return column >= 0 && index < fields.size() ? fields[index] : kNone;
-}
-
-}  // namespace
-
 std::optional<std::int64_t> LogForm::time_us(const std::vector<std::string>& fields) const {
-  const std::string& time = field_of(fields, time_column);
+  const std::string& time = field_at(fields, time_column);
   if (time_form == TimeForm::kElapsedClock) return scan_clock_us(time);
   if (time_form != TimeForm::kCalendar) {
     const auto value = parse_logged(time, DecimalMark::kBoth);
@@ -25,12 +16,12 @@ std::optional<std::int64_t> LogForm::time_us(const std::vector<std::string>& fie
     const auto calendar = scan_calendar(time);
     return calendar ? calendar_us(*calendar, date_order) : std::nullopt;
   }
-  const auto calendar = scan_calendar(field_of(fields, date_column) + ' ' + time);
+  const auto calendar = scan_calendar(field_at(fields, date_column) + ' ' + time);
   return calendar ? calendar_us(*calendar, date_order) : std::nullopt;
 }
 
 std::optional<double> LogForm::number(const std::vector<std::string>& fields) const {
-  return parse_logged(field_of(fields, speed_column), decimal);
+  return parse_logged(field_at(fields, speed_column), decimal);
 }
 
 FormInference infer_form(const std::filesystem::path& file, const Choices& choices) {

@@ -123,12 +123,6 @@ std::size_t chosen_header(const std::vector<SampleRow>& rows, double line, std::
 
 }  // namespace
 
-const std::string& LogSample::field(const SampleRow& row, int column) const {
-  static const std::string kNone;
-  const auto index = static_cast<std::size_t>(column);
-  return column >= 0 && index < row.fields.size() ? row.fields[index] : kNone;
-}
-
 std::string LogSample::name_of(int column) const {
   const std::string& name = names[static_cast<std::size_t>(column)];
   return std::to_string(column + 1) + (name.empty() ? "" : " (" + name + ")");

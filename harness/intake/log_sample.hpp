@@ -24,8 +24,6 @@ struct LogSample {
   bool has_header{false};
 
   int columns() const { return static_cast<int>(names.size()); }
-  /// A field, or an empty text where the row is short.
-  const std::string& field(const SampleRow& row, int column) const;
   /// "2 (Speed)", for messages.
   std::string name_of(int column) const;
 };

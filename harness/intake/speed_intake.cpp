@@ -17,7 +17,6 @@ namespace rimebench {
 namespace {
 
 constexpr double kSpeedMaxPerMin = 3000.0;
-constexpr std::int64_t kProgressLines = 65'536;
 constexpr std::size_t kExampleBytes = 40;
 
 class SpeedReader {
@@ -62,22 +61,16 @@ class SpeedReader {
   }
   void left_out(const std::string& what, std::string_view example) { count(what, example, false); }
 
-  const std::string& field(int column) const {
-    static const std::string kNone;
-    const auto index = static_cast<std::size_t>(column);
-    return index < fields_.size() ? fields_[index] : kNone;
-  }
-
   void take_row() {
     const auto us = form_.time_us(fields_);
-    if (!us) return left_out("rows without a time", field(form_.time_column));
+    if (!us) return left_out("rows without a time", field_at(fields_, form_.time_column));
     if (form_.quality_column != kNoColumn) {
-      const std::string mark = lowered(field(form_.quality_column));
+      const std::string mark = lowered(field_at(fields_, form_.quality_column));
       if (std::find(form_.good.begin(), form_.good.end(), mark) == form_.good.end()) {
         return left_out("rows not marked good", mark);
       }
     }
-    const std::string& text = field(form_.speed_column);
+    const std::string& text = field_at(fields_, form_.speed_column);
     const auto number = form_.number(fields_);
     if (!number)
       return left_out("rows without a number for a speed", text.empty() ? "(empty)" : text);
@@ -99,7 +92,7 @@ class SpeedReader {
                                                 : "rows that repeat a time with another speed",
                         text);
       case LogClock::Step::kBack:
-        return left_out("rows earlier than the one before", field(form_.time_column));
+        return left_out("rows earlier than the one before", field_at(fields_, form_.time_column));
     }
     last_number_ = *number;
     take_number(*number, text);
@@ -195,7 +188,7 @@ void SpeedPlot::add(double from_s, double until_s, double from_value, double unt
 }
 
 SpeedIntake take_in_speed(const std::filesystem::path& file, const Choices& choices,
-                          const KnotSink& sink, const std::function<void(std::int64_t)>& progress) {
+                          const KnotSink& sink) {
   SpeedIntake result;
   result.form = infer_form(file, choices);
   if (!result.answered()) return result;
@@ -203,7 +196,6 @@ SpeedIntake take_in_speed(const std::filesystem::path& file, const Choices& choi
   TextLines lines(file, result.form.form.encoding);
   for (TextLine line; lines.next(line);) {
     if (line.number >= result.form.form.first_row) reader.take(line);
-    if (progress && line.number % kProgressLines == 0) progress(lines.bytes());
   }
   if (result.rows < 2) {
     throw std::invalid_argument(file.string() + ": fewer than two rows that can be used");

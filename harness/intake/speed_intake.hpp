@@ -63,10 +63,9 @@ struct SpeedIntake {
 using KnotSink = std::function<void(const SpeedKnot&)>;
 
 /// Reads the whole log. `sink` gets the profile's knots, times rising from 0. If questions are left
-/// the knots are worth nothing. `progress`, if any, is told the bytes read so far from time to
-/// time. Throws std::invalid_argument if the file cannot be read or holds no rows that can be used.
+/// the knots are worth nothing. Throws std::invalid_argument if the file cannot be read or holds no
+/// rows that can be used.
 SpeedIntake take_in_speed(const std::filesystem::path& file, const Choices& choices,
-                          const KnotSink& sink,
-                          const std::function<void(std::int64_t)>& progress = {});
+                          const KnotSink& sink);
 
 }  // namespace rimebench

@@ -1,9 +1,10 @@
 #include "harness/intake/text_lines.hpp"
 
 #include <array>
-#include <cerrno>
-#include <cstring>
 #include <stdexcept>
+
+#include "harness/config/text_file.hpp"
+#include "harness/intake/input_file.hpp"
 
 namespace rimebench {
 
@@ -19,33 +20,6 @@ constexpr std::array<std::uint16_t, 32> kWindows1252{
     0x20AC, 0x0081, 0x201A, 0x0192, 0x201E, 0x2026, 0x2020, 0x2021, 0x02C6, 0x2030, 0x0160,
     0x2039, 0x0152, 0x008D, 0x017D, 0x008F, 0x0090, 0x2018, 0x2019, 0x201C, 0x201D, 0x2022,
     0x2013, 0x2014, 0x02DC, 0x2122, 0x0161, 0x203A, 0x0153, 0x009D, 0x017E, 0x0178};
-
-std::ifstream open(const std::filesystem::path& file) {
-  std::error_code ignored;
-  if (std::filesystem::is_directory(file, ignored)) {
-    throw std::invalid_argument(file.string() + ": a folder, not a file");
-  }
-  std::ifstream stream(file, std::ios::binary);
-  if (!stream) throw std::invalid_argument(file.string() + ": " + std::strerror(errno));
-  return stream;
-}
-
-/// Length of the UTF-8 character at `at`; 0 if there is none, or it is cut by the end.
-std::size_t utf8_length(const std::string& bytes, std::size_t at) {
-  const auto byte = [&](std::size_t i) { return static_cast<unsigned char>(bytes[i]); };
-  const unsigned char lead = byte(at);
-  const std::size_t length = lead < 0x80   ? 1
-                             : lead < 0xC2 ? 0
-                             : lead < 0xE0 ? 2
-                             : lead < 0xF0 ? 3
-                             : lead < 0xF5 ? 4
-                                           : 0;
-  if (at + length > bytes.size()) return 0;
-  for (std::size_t i = 1; i < length; ++i) {
-    if ((byte(at + i) & 0xC0U) != 0x80U) return 0;
-  }
-  return length;
-}
 
 bool is_utf8(const std::string& bytes) {
   for (std::size_t at = 0; at < bytes.size();) {
@@ -79,7 +53,7 @@ void append(std::string& text, std::uint32_t c) {
 }  // namespace
 
 EncodingGuess TextLines::guess(const std::filesystem::path& file) {
-  std::ifstream stream = open(file);
+  std::ifstream stream = open_input(file);
   std::string head(kBlock, '\0');
   stream.read(head.data(), static_cast<std::streamsize>(head.size()));
   head.resize(static_cast<std::size_t>(stream.gcount()));
@@ -95,7 +69,7 @@ EncodingGuess TextLines::guess(const std::filesystem::path& file) {
 }
 
 TextLines::TextLines(const std::filesystem::path& file, Encoding encoding)
-    : name_(file.string()), file_(open(file)), encoding_(encoding), block_(kBlock) {
+    : name_(file.string()), file_(open_input(file)), encoding_(encoding), block_(kBlock) {
   if (encoding_ == Encoding::kUtf8) skip_utf8_mark();
   held_ = character();
   if (held_ == kByteOrderMark) held_ = character();
@@ -111,7 +85,6 @@ std::optional<std::uint8_t> TextLines::byte() {
     file_.read(block_.data(), static_cast<std::streamsize>(block_.size()));
     if (file_.bad()) throw std::invalid_argument(name_ + ": reading it failed");
     size_ = static_cast<std::size_t>(file_.gcount());
-    bytes_ += file_.gcount();
     at_ = 0;
     if (size_ == 0) return std::nullopt;
   }

@@ -39,8 +39,6 @@ class TextLines {
 
   /// False after the last line. Throws std::invalid_argument when reading fails.
   bool next(TextLine& line);
-  /// Bytes read so far, for progress.
-  std::int64_t bytes() const { return bytes_; }
 
  private:
   void skip_utf8_mark();
@@ -54,7 +52,6 @@ class TextLines {
   std::vector<char> block_;
   std::size_t at_{0};
   std::size_t size_{0};
-  std::int64_t bytes_{0};
   std::int64_t number_{0};
   std::optional<std::uint32_t> held_;  ///< read ahead of its turn
 };

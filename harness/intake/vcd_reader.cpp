@@ -1,12 +1,13 @@
 #include "harness/intake/vcd_reader.hpp"
 
 #include <algorithm>
-#include <cerrno>
 #include <charconv>
 #include <cstring>
 #include <fstream>
 #include <optional>
 #include <stdexcept>
+
+#include "harness/intake/input_file.hpp"
 
 namespace rimebench {
 
@@ -19,13 +20,7 @@ constexpr std::int64_t kMostUs = INT64_MAX / 4;
 /// Words parted by white space, with the line they stand in.
 class Words {
  public:
-  explicit Words(const std::filesystem::path& file) : name_(file.string()), in_(file) {
-    std::error_code ignored;
-    if (std::filesystem::is_directory(file, ignored)) {
-      throw std::invalid_argument(name_ + ": a folder, not a file");
-    }
-    if (!in_) throw std::invalid_argument(name_ + ": " + std::strerror(errno));
-  }
+  explicit Words(const std::filesystem::path& file) : name_(file.string()), in_(open_input(file)) {}
 
   bool next(std::string& word) {
     word.clear();
