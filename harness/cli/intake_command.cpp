@@ -92,6 +92,7 @@ ExitCode intake_speed_command(const IntakeSpeedOptions& options, std::ostream& o
   }
   Choices choices;
   if (!read_all_choices(options, choices, err)) return ExitCode::kBadInput;
+  // Looked through first: while a question is left nothing is written, to a pipe either.
   const SpeedIntake look = take_in_speed(options.file, choices, [](const SpeedKnot&) {});
   if (!look.answered()) {
     if (options.json == "-") out << to_json(look, options.file);

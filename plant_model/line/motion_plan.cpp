@@ -36,16 +36,6 @@ double value_at(const Factors& factors, Instant at) {
   return between(before.value, after->value, at - before.at, after->at - before.at);
 }
 
-double value_at(const SpeedProfile& profile, Instant at) {
-  const auto after = std::upper_bound(profile.begin(), profile.end(), at,
-                                      [](Instant t, const SpeedKnot& k) { return t < k.at; });
-  if (after == profile.begin()) return profile.front().containers_per_min;
-  if (after == profile.end()) return profile.back().containers_per_min;
-  const SpeedKnot& before = *(after - 1);
-  return between(before.containers_per_min, after->containers_per_min, at - before.at,
-                 after->at - before.at);
-}
-
 /// Down, or up, to the amount within the ramp, and back within a ramp behind the end.
 Factors of_change(const std::vector<Occurrence>& changes) {
   Factors factors;
@@ -85,7 +75,7 @@ SpeedProfile changed(const SpeedProfile& profile, const std::vector<Factors>& al
   moments.erase(std::unique(moments.begin(), moments.end()), moments.end());
   SpeedProfile result;
   for (const Instant at : moments) {
-    double speed = value_at(profile, at);
+    double speed = containers_per_min_at(profile, at);
     for (const Factors& factors : all) speed *= value_at(factors, at);
     result.push_back({at, speed});
   }

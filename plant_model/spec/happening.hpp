@@ -20,6 +20,18 @@ struct SpeedKnot {
 };
 using SpeedProfile = std::vector<SpeedKnot>;
 
+/// Never on an empty profile.
+inline double containers_per_min_at(const SpeedProfile& profile, Instant at) {
+  const auto after = std::upper_bound(profile.begin(), profile.end(), at,
+                                      [](Instant t, const SpeedKnot& k) { return t < k.at; });
+  if (after == profile.begin()) return after->containers_per_min;
+  const SpeedKnot& before = *(after - 1);
+  if (after == profile.end()) return before.containers_per_min;
+  const double rise = after->containers_per_min - before.containers_per_min;
+  return before.containers_per_min + rise * static_cast<double>((at - before.at).raw) /
+                                         static_cast<double>((after->at - before.at).raw);
+}
+
 /// The line is stopped by its operator or its controls: the run permit falls at `at`, a moving belt
 /// coasts to rest within `coast`, and after `lasts` the permit returns and the belt ramps up again.
 struct LineStop {

@@ -17,16 +17,7 @@ constexpr double kPhases = 200.0;
 
 /// The belt's speed at `at`, in um/s, as the profile has it.
 double speed_at(const PlantSpec& spec, Instant at) {
-  const SpeedProfile& profile = spec.speed;
-  double per_min = profile.front().containers_per_min;
-  for (std::size_t i = 0; i < profile.size() && profile[i].at <= at; ++i) {
-    per_min = profile[i].containers_per_min;
-    if (i + 1 == profile.size() || profile[i + 1].at <= at) continue;
-    const double share = static_cast<double>((at - profile[i].at).raw) /
-                         static_cast<double>((profile[i + 1].at - profile[i].at).raw);
-    per_min += (profile[i + 1].containers_per_min - per_min) * share;
-  }
-  return per_min * travel_per_container_um(spec.line.filler) / 60.0;
+  return containers_per_min_at(spec.speed, at) * travel_per_container_um(spec.line.filler) / 60.0;
 }
 
 /// Travel and time count from the stop; the belt runs at `speed` before and long after.
