@@ -12,7 +12,7 @@ namespace rimebench {
 
 namespace {
 
-constexpr double kWidth = 960, kHeight = 340, kLeft = 64, kRight = 16, kTop = 64, kBottom = 36;
+constexpr double kWidth = 960, kHeight = 360, kLeft = 64, kRight = 32, kTop = 88, kBottom = 36;
 constexpr int kColumns = 88;
 constexpr int kRows = 12;
 constexpr std::array<double, 20> kSteps{1,     2,     5,     10,    15,     30,    60,
@@ -81,7 +81,7 @@ class SeriesSvg {
       line(kLeft, y(value), kWidth - kRight, y(value));
       text(kLeft - 8, y(value) + 4, fmt::format("{:g}", value), "text-anchor=\"end\"");
     }
-    text(kLeft, kTop - 8, picture_.unit, soft());
+    text(kLeft, kTop - 10, picture_.unit, soft());
     for (const ClockTick& tick : clock_ticks(length_s_, 12)) {
       line(x(tick.at_s), y(0), x(tick.at_s), y(0) + 5);
       text(x(tick.at_s), kHeight - kBottom + 20, tick.text, "text-anchor=\"middle\"");
