@@ -150,7 +150,8 @@ void add_time_defects(std::map<std::string, World>& all) {
   all["clock"].node_fast_ppm = 50'000;
   all["outputs"] = altered_outputs([](OutputsMessage& out, Changes&) { out.late = 1_s; });
   all["silence"].tamper = [](int, Bytes bytes) {
-    const auto out = Frame(bytes).outputs();
+    const Frame frame(bytes);  // what it decodes points into it
+    const auto out = frame.outputs();
     return out && std::ranges::any_of(out->changes, is_link_lost) ? Bytes{} : bytes;
   };
   // Stamps alone are no sign of life to it: after some in a row it calls the link lost.
