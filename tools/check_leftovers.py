@@ -15,9 +15,10 @@ _SOURCES = (".cpp", ".hpp", ".py", ".h", ".c", ".S")
 
 def check(root):
     findings = []
+    skipped = _SKIPPED + tuple(made.parent.name for made in root.glob("*/CMakeCache.txt"))
     for path in sorted(root.rglob("*")):
         name = path.relative_to(root).as_posix()
-        if name.split("/")[0] in _SKIPPED or "__pycache__" in name or not path.is_file():
+        if name.split("/")[0] in skipped or "__pycache__" in name or not path.is_file():
             continue
         try:
             text = path.read_text(encoding="utf-8")
