@@ -20,6 +20,7 @@ CONFIG, TRACE, INTAKE = "harness/config", "harness/trace", "harness/intake"
 LINK, SESSION, JUDGE = "harness/link", "harness/session", "harness/judge"
 AUDIT, CAMPAIGN = "harness/audit", "harness/campaign"
 CONFORMANCE, REPORT, CLI = "harness/conformance", "harness/report", "harness/cli"
+DOSSIER = "harness/dossier"
 
 MAY_INCLUDE = {
     UNITS: [],
@@ -44,6 +45,7 @@ MAY_INCLUDE = {
     CAMPAIGN: [UNITS, CONTRACT, SPEC, LINE, CONFIG, TRACE, LINK, SESSION, JUDGE],
     CONFORMANCE: [UNITS, CONTRACT, WIRE, LINK],
     REPORT: [UNITS, CONTRACT, CONFIG],
+    DOSSIER: [UNITS, CONTRACT, SPEC, PHYSICS, LINE, CONFIG, TRACE, JUDGE, CAMPAIGN, REPORT],
 }
 MAY_INCLUDE[CLI] = list(MAY_INCLUDE)
 MAY_INCLUDE["tools"] = list(MAY_INCLUDE)

@@ -19,15 +19,20 @@ class Recorder final : public RunSink {
   void keep_trace(std::unique_ptr<TraceWriter> trace) { trace_ = std::move(trace); }
   void keep_ledger(std::unique_ptr<LedgerCsvWriter> ledger) { ledger_ = std::move(ledger); }
 
+  /// Hears all that the files do; it must outlive the recorder.
+  void tell_too(RunSink& listener) { listener_ = &listener; }
+
   void on_change(const SignalChange& change) override {
     digest_.add(change);
     judge_.on_change(change);
     if (trace_) trace_->add(change);
+    if (listener_ != nullptr) listener_->on_change(change);
   }
   void on_row(const LedgerRow& row) override {
     judge_.on_row(row);
     if (trace_) trace_->add(row);
     if (ledger_) ledger_->add(row);
+    if (listener_ != nullptr) listener_->on_row(row);
   }
 
   /// Closes the files and gives the verdict. A run that was lost keeps its files as FILE.partial.
@@ -45,6 +50,7 @@ class Recorder final : public RunSink {
   Judge judge_;
   std::unique_ptr<TraceWriter> trace_;
   std::unique_ptr<LedgerCsvWriter> ledger_;
+  RunSink* listener_{nullptr};
 };
 
 }  // namespace rimebench

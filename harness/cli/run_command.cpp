@@ -11,8 +11,10 @@
 
 #include "harness/campaign/recorder.hpp"
 #include "harness/cli/node_option.hpp"
+#include "harness/cli/report_file.hpp"
 #include "harness/cli/scenario_files.hpp"
 #include "harness/config/number.hpp"
+#include "harness/dossier/run_dossier.hpp"
 #include "harness/judge/paced_text.hpp"
 #include "harness/judge/verdict_json.hpp"
 #include "harness/judge/verdict_text.hpp"
@@ -58,7 +60,22 @@ std::unique_ptr<Node> find_node(const RunOptions& options, std::string& lost) {
   return nullptr;
 }
 
+/// What is written once the run is over.
+struct Results {
+  std::optional<OutputFile> json;
+  std::optional<ReportFile> report;
+  std::optional<ContainerLog> log;
+};
+
 /// Files are begun before the run, so that one that cannot be written is known at once.
+void begin_results(const RunOptions& options, const Scenario& scenario, Results& results,
+                   Recorder& recorder) {
+  if (!options.json.empty() && options.json != "-") results.json.emplace(options.json);
+  if (options.report.empty()) return;
+  results.report.emplace(options.report);
+  recorder.tell_too(results.log.emplace(scenario));
+}
+
 void begin_files(const RunOptions& options, const Scenario& scenario, Recorder& recorder) {
   if (!options.trace.empty()) {
     recorder.keep_trace(
@@ -76,12 +93,12 @@ std::string kept_text(const RunOptions& options) {
 }
 
 Verdict run_scenario(const RunOptions& options, const GrantCut& cut, const Scenario& scenario,
-                     std::optional<OutputFile>& json) {
+                     Results& results) {
   std::string lost;
   const auto node = find_node(options, lost);
   Recorder recorder(scenario);
   LockstepResult result;
-  if (!options.json.empty() && options.json != "-") json.emplace(options.json);
+  begin_results(options, scenario, results, recorder);
   if (node) {
     begin_files(options, scenario, recorder);
     try {
@@ -93,8 +110,8 @@ Verdict run_scenario(const RunOptions& options, const GrantCut& cut, const Scena
   return recorder.finish(result.end, result.exchanges, lost);
 }
 
-Verdict run_scenario_paced(const RunOptions& options, const Scenario& scenario,
-                           std::optional<OutputFile>& json, std::ostream& err) {
+Verdict run_scenario_paced(const RunOptions& options, const Scenario& scenario, Results& results,
+                           std::ostream& err) {
   PacedOutcome outcome;
   std::unique_ptr<ByteStream> stream;
   try {
@@ -103,7 +120,7 @@ Verdict run_scenario_paced(const RunOptions& options, const Scenario& scenario,
     outcome.lost = "node at " + options.node + ": " + error.what();
   }
   Recorder recorder(scenario);
-  if (!options.json.empty() && options.json != "-") json.emplace(options.json);
+  begin_results(options, scenario, results, recorder);
   if (stream) {
     begin_files(options, scenario, recorder);
     outcome = run_paced_scenario(options.paced, std::move(stream), scenario, recorder);
@@ -120,20 +137,24 @@ struct Outlets {
 
 ExitCode run_and_show(const RunOptions& options, const GrantCut& cut, const Scenario& scenario,
                       const std::string& file, const Outlets& outlets) {
-  std::optional<OutputFile> json;
+  Results results;
   const Verdict verdict = options.paced.on
-                              ? run_scenario_paced(options, scenario, json, outlets.err)
-                              : run_scenario(options, cut, scenario, json);
-  if (json) {
-    json->write(to_json(scenario, verdict));
-    json->close();
+                              ? run_scenario_paced(options, scenario, results, outlets.err)
+                              : run_scenario(options, cut, scenario, results);
+  const std::string repeat = repeat_command(options, file, scenario);
+  if (results.json) {
+    results.json->write(to_json(scenario, verdict));
+    results.json->close();
+  }
+  if (results.report) {
+    results.report->write(run_dossier(scenario, verdict, *results.log, repeat));
   }
   if (options.json == "-") {
     outlets.out << to_json(scenario, verdict);
     // People want to see how late a run was, even where a program reads the verdict.
     if (verdict.paced) outlets.err << paced_text(*verdict.paced);
   } else {
-    outlets.out << to_terminal(scenario, verdict, repeat_command(options, file, scenario));
+    outlets.out << to_terminal(scenario, verdict, repeat);
   }
   return exit_code(verdict.outcome);
 }
@@ -146,9 +167,13 @@ ExitCode worse(ExitCode a, ExitCode b) {
 }  // namespace
 
 ExitCode run_command(const RunOptions& options, std::ostream& out, std::ostream& err) {
-  const bool writes = !(options.json + options.trace + options.ledger).empty();
+  const bool writes = !(options.json + options.trace + options.ledger + options.report).empty();
   if (writes && options.files.size() > 1) {
-    err << "rimebench: --json, --trace and --ledger take one scenario at a time\n";
+    err << "rimebench: --json, --trace, --ledger and --report take one scenario at a time\n";
+    return ExitCode::kBadInput;
+  }
+  if (const std::string problem = ReportFile::problem(options.report); !problem.empty()) {
+    err << "rimebench: " << problem << "\n";
     return ExitCode::kBadInput;
   }
   if (options.paced.on && (options.node == "inproc" || !options.grant_changes.empty())) {

@@ -16,6 +16,7 @@ struct RunOptions {
   std::string json;    ///< FILE, "-" for standard output, empty for none
   std::string trace;   ///< FILE or empty
   std::string ledger;  ///< FILE or empty
+  std::string report;  ///< FILE.html, or FILE.json for its document alone; or empty
   std::string node{"inproc"};
   std::string grant_changes;  ///< empty: the usual
   std::string seed;           ///< empty: the scenario's own

@@ -86,6 +86,10 @@ void add_run(CLI::App& app, RunOptions& run) {
   command->add_option("--trace", run.trace, "keep every signal change and ledger row")
       ->type_name("FILE");
   command->add_option("--ledger", run.ledger, "keep one row a container (CSV)")->type_name("FILE");
+  command
+      ->add_option("--report", run.report,
+                   "one page to look at (HTML); FILE.json: its document alone")
+      ->type_name("FILE");
   command->add_option("--seed", run.seed, "seed of chance, over the scenario's own")
       ->type_name("NUMBER");
   command
