@@ -98,6 +98,31 @@ std::optional<Scenario> load_scenario(const std::string& path, const ScenarioOve
   return scenario;
 }
 
+std::optional<LineAndRecipe> load_line_and_recipe(const std::string& line_path,
+                                                  const std::string& recipe_path,
+                                                  Diagnostics& diagnostics) {
+  Findings findings;
+  Value root;
+  root.kind = Value::Kind::kMap;
+  for (const auto& [key, path] : {std::pair{"line", line_path}, {"recipe", recipe_path}}) {
+    std::optional<Value> tree = load_tree(path, findings);
+    if (!tree) continue;
+    tree->key = key;
+    root.items.push_back(std::move(*tree));
+  }
+  LineAndRecipe loaded;
+  if (root.items.size() == 2) {
+    Reading reading(findings);
+    Section section(reading, root, "");
+    read_line(section, loaded.line);
+    read_recipe(section, loaded.recipe);
+    section.close();
+  }
+  append(diagnostics, findings);
+  if (!findings.empty()) return std::nullopt;
+  return loaded;
+}
+
 std::optional<Scenario> parse_resolved(const std::string& text, Diagnostics& diagnostics) {
   Findings findings;
   const int file = findings.add_file("resolved scenario");

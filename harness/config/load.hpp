@@ -28,6 +28,16 @@ struct ScenarioOverrides {
 std::optional<Scenario> load_scenario(const std::string& path, const ScenarioOverrides& overrides,
                                       Diagnostics& diagnostics);
 
+/// A line and a recipe from files of their own, as a scenario's `line:` and `recipe:` would take
+/// them.
+struct LineAndRecipe {
+  LineSpec line;
+  RecipeValues recipe;
+};
+std::optional<LineAndRecipe> load_line_and_recipe(const std::string& line_path,
+                                                  const std::string& recipe_path,
+                                                  Diagnostics& diagnostics);
+
 /// Reads Scenario::resolved_text back: an equal Scenario with the same resolved text.
 std::optional<Scenario> parse_resolved(const std::string& text, Diagnostics& diagnostics);
 

@@ -62,6 +62,8 @@ class WireBoard {
 
   void value(std::size_t wire_index, Instant at, std::optional<std::int64_t> value) {
     CapturedWire& wire = capture_.wires[wire_index];
+    if (!begun_) capture_.begin = at;
+    begun_ = true;
     if (!wire.channel) return;
     if (!value) {
       ++wire.no_data;
@@ -111,6 +113,7 @@ class WireBoard {
   std::string file_;
   Capture& capture_;
   EdgeFilter filter_;
+  bool begun_{false};
 };
 
 void take_dump(const std::filesystem::path& file, WireBoard& board, Capture& capture) {

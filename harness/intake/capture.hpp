@@ -38,6 +38,7 @@ struct CapturedWire {
 
 struct Capture {
   std::vector<CapturedWire> wires;
+  Instant begin;  ///< the file's first value: a level that was there before
   Instant end;
   std::int64_t shifted_us{};     ///< the file's time of instant 0, where it does not start there
   std::int64_t finer_than_us{};  ///< changes whose time was rounded
