@@ -6,6 +6,7 @@
 #include <iostream>
 
 #include "firmware_sim/units/demand.hpp"
+#include "harness/cli/audit_command.hpp"
 #include "harness/cli/capture_command.hpp"
 #include "harness/cli/check_command.hpp"
 #include "harness/cli/compare_command.hpp"
@@ -43,6 +44,7 @@ struct Options {
   IntakeSpeedOptions intake_speed;
   IntakeCaptureOptions intake_capture;
   ExportOptions to_export;
+  AuditOptions audit;
   CompareOptions compare;
   SuiteOptions suite;
   std::string trace;
@@ -267,6 +269,33 @@ void add_intake_capture(CLI::App* intake, IntakeCaptureOptions& capture) {
       ->type_name("FILE");
 }
 
+void add_audit(CLI::App& app, AuditOptions& audit) {
+  CLI::App* command =
+      add_command(app, "audit", "What a real line did, from a capture, against its recipe.");
+  command->add_option("CAPTURE", audit.file, "VCD, a table of levels, or a trace")
+      ->required()
+      ->type_name("");
+  command->add_option("--line", audit.line, "the line's file")->type_name("FILE");
+  command->add_option("--recipe", audit.recipe, "the recipe that the line ran")->type_name("FILE");
+  command->add_option("--scenario", audit.scenario, "takes line and recipe from a scenario")
+      ->type_name("FILE");
+  command->add_option("--wire", audit.wires, "a wire's channel, as of intake capture")
+      ->type_name("WIRE=[!]CHANNEL");
+  command->add_option("--debounce-us", audit.debounce_us, "leave out levels that hold for less")
+      ->check(CLI::Range(0, 1'000'000))
+      ->type_name("US");
+  command
+      ->add_option("--within-us", audit.within_us,
+                   "edges of line and controller agree that are no further apart (500)")
+      ->check(CLI::Range(0, 1'000'000))
+      ->type_name("US");
+  command->add_option("--recipe-out", audit.recipe_out, "write the corrected recipe, whole")
+      ->type_name("FILE");
+  command->add_option("--node", audit.node, "as of run; inproc if not given")->type_name("NODE");
+  command->add_option("--json", audit.json, "all figures; - for standard output")
+      ->type_name("FILE");
+}
+
 void add_intake(CLI::App& app, Options& options) {
   CLI::App* intake = add_command(app, "intake", "Takes in what a real line recorded.");
   intake->require_subcommand(1);
@@ -313,6 +342,7 @@ ExitCode dispatch(const CLI::App& app, const Options& options) {
   if (app.got_subcommand("fit")) return fit_command(options.fit, std::cout, std::cerr);
   if (app.got_subcommand("trim")) return trim_command(options.trim, std::cout, std::cerr);
   if (app.got_subcommand("picture")) return picture_command(options.picture, std::cout, std::cerr);
+  if (app.got_subcommand("audit")) return audit_command(options.audit, std::cout, std::cerr);
   if (app.got_subcommand("compare")) {
     return compare_command(options.compare, std::cout, std::cerr);
   }
@@ -354,6 +384,7 @@ int main(int argc, char** argv) {
   add_trim(app, options.trim);
   add_picture(app, options.picture);
   add_intake(app, options);
+  add_audit(app, options.audit);
   try {
     app.parse(argc, argv);
     const ExitCode code = dispatch(app, options);
