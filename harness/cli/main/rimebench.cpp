@@ -6,12 +6,10 @@
 #include <iostream>
 
 #include "firmware_sim/units/demand.hpp"
-#include "harness/cli/audit_command.hpp"
-#include "harness/cli/capture_command.hpp"
 #include "harness/cli/check_command.hpp"
 #include "harness/cli/compare_command.hpp"
+#include "harness/cli/evidence_options.hpp"
 #include "harness/cli/fit_command.hpp"
-#include "harness/cli/intake_command.hpp"
 #include "harness/cli/node_check_command.hpp"
 #include "harness/cli/node_command.hpp"
 #include "harness/cli/picture_command.hpp"
@@ -230,77 +228,11 @@ void add_picture(CLI::App& app, PictureOptions& picture) {
   command->add_option("--svg", picture.svg, "draw it too")->type_name("FILE");
 }
 
-void add_intake_speed(CLI::App* intake, IntakeSpeedOptions& speed) {
-  CLI::App* command =
-      intake->add_subcommand("speed", "A speed log, as loggers write it, to a speed profile.");
-  command->footer(kCodes);
-  command->add_option("FILE", speed.file, "the log; what LOG.choices.yaml says is taken as chosen")
-      ->type_name("");
-  command->add_option("--choose", speed.choices, "fix how the log is read; --keys lists the keys")
-      ->type_name("KEY=VALUE");
-  command->add_flag("--keys", speed.keys, "list every key of --choose and its valid values");
-  command
-      ->add_option("--profile", speed.profile, "write what a scenario takes as speed: {log: FILE}")
-      ->type_name("FILE");
-  command
-      ->add_option("--choices", speed.choices_file, "write all choices, made and inferred (YAML)")
-      ->type_name("FILE");
-  command->add_option("--svg", speed.svg, "draw the speed over time")->type_name("FILE");
-  command
-      ->add_option("--json", speed.json,
-                   "the figures, decisions and tallies; - for standard output")
-      ->type_name("FILE");
-}
-
-void add_intake_capture(CLI::App* intake, IntakeCaptureOptions& capture) {
-  CLI::App* command = intake->add_subcommand(
-      "capture", "What a logic analyser saw (VCD, or a table of levels) to a trace.");
-  command->footer(kCodes);
-  command->add_option("FILE", capture.file, "the capture")->required()->type_name("");
-  command
-      ->add_option("--wire", capture.wires,
-                   "a wire's channel, with ! if low is 1; a wire with a channel's name has it")
-      ->type_name("WIRE=[!]CHANNEL");
-  command->add_option("--debounce-us", capture.debounce_us, "leave out levels that hold for less")
-      ->check(CLI::Range(0, 1'000'000))
-      ->type_name("US");
-  command->add_option("--trace", capture.trace, "write the signal changes")->type_name("FILE");
-  command->add_option("--json", capture.json, "what became of each wire; - for standard output")
-      ->type_name("FILE");
-}
-
-void add_audit(CLI::App& app, AuditOptions& audit) {
-  CLI::App* command =
-      add_command(app, "audit", "What a real line did, from a capture, against its recipe.");
-  command->add_option("CAPTURE", audit.file, "VCD, a table of levels, or a trace")
-      ->required()
-      ->type_name("");
-  command->add_option("--line", audit.line, "the line's file")->type_name("FILE");
-  command->add_option("--recipe", audit.recipe, "the recipe that the line ran")->type_name("FILE");
-  command->add_option("--scenario", audit.scenario, "takes line and recipe from a scenario")
-      ->type_name("FILE");
-  command->add_option("--wire", audit.wires, "a wire's channel, as of intake capture")
-      ->type_name("WIRE=[!]CHANNEL");
-  command->add_option("--debounce-us", audit.debounce_us, "leave out levels that hold for less")
-      ->check(CLI::Range(0, 1'000'000))
-      ->type_name("US");
-  command
-      ->add_option("--within-us", audit.within_us,
-                   "edges of line and controller agree that are no further apart (500)")
-      ->check(CLI::Range(0, 1'000'000))
-      ->type_name("US");
-  command->add_option("--recipe-out", audit.recipe_out, "write the corrected recipe, whole")
-      ->type_name("FILE");
-  command->add_option("--node", audit.node, "as of run; inproc if not given")->type_name("NODE");
-  command->add_option("--json", audit.json, "all figures; - for standard output")
-      ->type_name("FILE");
-}
-
 void add_intake(CLI::App& app, Options& options) {
   CLI::App* intake = add_command(app, "intake", "Takes in what a real line recorded.");
   intake->require_subcommand(1);
-  add_intake_speed(intake, options.intake_speed);
-  add_intake_capture(intake, options.intake_capture);
+  add_intake_speed(*intake, options.intake_speed)->footer(kCodes);
+  add_intake_capture(*intake, options.intake_capture)->footer(kCodes);
   CLI::App* to_export = add_command(app, "export", "A trace for waveform viewers.");
   to_export->add_option("TRACE", options.to_export.trace, "trace file")->required()->type_name("");
   to_export->add_option("--vcd", options.to_export.vcd, "value change dump (IEEE 1364)")
@@ -384,7 +316,7 @@ int main(int argc, char** argv) {
   add_trim(app, options.trim);
   add_picture(app, options.picture);
   add_intake(app, options);
-  add_audit(app, options.audit);
+  add_audit(app, options.audit)->footer(kCodes);
   try {
     app.parse(argc, argv);
     const ExitCode code = dispatch(app, options);
