@@ -48,8 +48,10 @@ struct RunLimits {
   std::optional<std::int64_t> stuck_shots_max;  ///< commands that the valve did not follow in time
   std::optional<std::int64_t> undosed_max;      ///< containers without a shot, removed or not
   std::optional<std::int64_t> double_dosed_max;
-  std::optional<double> nitrogen_g_max;     ///< through the valve
-  std::optional<std::int64_t> exposed_min;  ///< containers that met a disturbance
+  std::optional<double> dose_error_percent_max;       ///< of a container, against its recipe
+  std::optional<double> dose_error_mean_percent_max;  ///< of a place's mean
+  std::optional<double> nitrogen_g_max;               ///< through the valve
+  std::optional<std::int64_t> exposed_min;            ///< containers that met a disturbance
 };
 
 /// A scenario: line, recipe, what happens, what is expected.

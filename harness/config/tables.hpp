@@ -195,6 +195,8 @@ inline constexpr auto kRunLimitRows = std::to_array<Row<RunLimits>>({
     {"stuck_shots_max", &RunLimits::stuck_shots_max, "1", 0, 1e9, kMayBeAbsent, "commands that the valve did not follow within the recipe's valve_feedback_us_max, or 100000 us where that is 0"},
     {"undosed_max", &RunLimits::undosed_max, "1", 0, 1e9, kMayBeAbsent, "containers that no shot met, removed or not"},
     {"double_dosed_max", &RunLimits::double_dosed_max, "1", 0, 1e9, kMayBeAbsent, "containers that more than one shot met, removed or not"},
+    {"dose_error_percent_max", &RunLimits::dose_error_percent_max, "%", 0, 1'000, kMayBeAbsent, "a dose that landed, off dose_ug times the wait curve at the wait it really had, less the line's losses; dosed containers on the good side"},
+    {"dose_error_mean_percent_max", &RunLimits::dose_error_mean_percent_max, "%", 0, 1'000, kMayBeAbsent, "the same, mean of all containers at one place"},
     {"nitrogen_g_max", &RunLimits::nitrogen_g_max, "g", 0, 1e9, kMayBeAbsent, "nitrogen through the valve, what missed included"},
     {"exposed_min", &RunLimits::exposed_min, "1", 0, 1e9, kMayBeAbsent, "containers that a disturbance must have met, else the run proves nothing"},
 });

@@ -24,6 +24,8 @@ Breach breach_at(const LedgerRow& row) {
 Judge::Judge(const Scenario& scenario)
     : scenario_(scenario),
       limits_(container_limits(scenario.plant.limits)),
+      dose_error_(scenario),
+      stops_(scenario.plant),
       reactions_(scenario.run_limits),
       valve_(scenario.plant),
       counters_(static_cast<std::size_t>(Counter::kCount)) {}
@@ -78,6 +80,9 @@ void Judge::on_counter(const SignalChange& change) {
 
 void Judge::on_row(const LedgerRow& row) {
   for (ContainerLimit& limit : limits_) limit.on_row(row);
+  dose_error_.on_row(row);
+  stops_.on_row(row);
+  count_hot(row);
   verdict_.nozzle_g += static_cast<double>(row.nozzle_ug) / kUgPerG;
   if (row.gate_us == 0) {
     ++verdict_.unfinished;
@@ -114,7 +119,7 @@ void Judge::count_escape(const LedgerRow& row) {
   if (verdict_.escapes.count++ == 0) firsts_.escape = breach_at(row);
   if (row.flagged != 0) {
     ++verdict_.escapes_missed_by_gate;
-  } else if (!sensed(row, scenario_.plant.line)) {
+  } else if (!sensed(row, scenario_.plant)) {
     ++verdict_.escapes_unsensed.count;
   } else if (verdict_.escapes_sensed.count++ == 0) {
     firsts_.sensed_escape = breach_at(row);
@@ -124,6 +129,14 @@ void Judge::count_escape(const LedgerRow& row) {
 void Judge::count_doses(const LedgerRow& row) {
   if (row.shots == 0 && verdict_.undosed++ == 0) firsts_.undosed = breach_at(row);
   if (row.shots > 1 && verdict_.double_dosed++ == 0) firsts_.double_dosed = breach_at(row);
+}
+
+/// A burst in the reject bin is a burst: of all that were sealed.
+void Judge::count_hot(const LedgerRow& row) {
+  if (row.seam_us == 0) return;
+  ++verdict_.hot_over.of;
+  verdict_.hot_most_pa = std::max(verdict_.hot_most_pa, row.hot_prompt_pa);
+  if (row.hot_prompt_pa > scenario_.plant.limits.hot_prompt_pa_max) ++verdict_.hot_over.count;
 }
 
 Verdict Judge::finish(const RunEnd& end) {
@@ -143,6 +156,8 @@ void Judge::finish_figures(const RunEnd& end) {
        {&verdict_.escapes, &verdict_.escapes_sensed, &verdict_.escapes_unsensed}) {
     *share = share_of(share->count, good_side);
   }
+  verdict_.hot_over = share_of(verdict_.hot_over.count, verdict_.hot_over.of);
+  verdict_.stops = stops_.figures();
   valve_.finish(end.end);
   verdict_.valve_g = valve_.nitrogen_g();
   verdict_.longest_open_us = valve_.longest_us();
@@ -165,6 +180,7 @@ void Judge::finish_findings() {
     verdict_.findings.push_back(limit.finding(scenario_.run_limits.escapes_max));
   }
   add_count_findings(scenario_, firsts_, verdict_);
+  dose_error_.finish(verdict_);
   reactions_.finish(verdict_.end, verdict_.findings);
   add_valve_findings(scenario_.run_limits, valve_, verdict_);
   add_reach_findings(scenario_, counters_, verdict_);

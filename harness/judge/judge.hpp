@@ -9,8 +9,10 @@
 
 #include "firmware_sim/contract/signal_change.hpp"
 #include "harness/judge/container_limit.hpp"
+#include "harness/judge/dose_error.hpp"
 #include "harness/judge/reactions.hpp"
 #include "harness/judge/run_findings.hpp"
+#include "harness/judge/stop_losses.hpp"
 #include "harness/judge/valve_watch.hpp"
 #include "harness/judge/verdict.hpp"
 
@@ -41,6 +43,7 @@ class Judge {
   void on_witness(const SignalChange& change);
   void on_valve(const SignalChange& command);
   void count_doses(const LedgerRow& row);
+  void count_hot(const LedgerRow& row);
   void count_good_side(const LedgerRow& row);
   void count_escape(const LedgerRow& row);
   void finish_figures(const RunEnd& end);
@@ -51,6 +54,8 @@ class Judge {
   const Scenario& scenario_;
   Verdict verdict_;
   std::vector<ContainerLimit> limits_;
+  DoseError dose_error_;
+  StopLosses stops_;
   Reactions reactions_;
   ValveWatch valve_;
   std::vector<std::int64_t> counters_;  ///< by Counter

@@ -50,6 +50,18 @@ struct PlaceFigures {
   double sd_kpa{};
   double least_kpa{};
   double most_kpa{};
+  std::int64_t dosed{};               ///< of these; the dose against what the recipe wants there:
+  double dose_error_mean_percent{};   ///< positive is too much
+  double dose_error_worst_percent{};  ///< the one furthest off, with its sign
+};
+
+/// A scheduled stop of the line: the containers that it may cost and those that it did.
+struct StopFigures {
+  Instant at;
+  Duration lasts;
+  std::int64_t least{};
+  std::int64_t most{};
+  std::int64_t lost{};  ///< bad, or called for at the gate
 };
 
 /// A share with its 95 % confidence interval (Wilson), all in per cent of `of`.
@@ -109,9 +121,12 @@ struct Verdict {
   double valve_g{};                       ///< nitrogen through the valve, at its nominal flow
   std::int64_t longest_open_us{};         ///< real opening
   std::int64_t stuck_shots{};             ///< commands that the valve did not follow in time
+  std::int64_t hot_most_pa{};             ///< greatest prompt pressure when hot, of all sealed
+  Share hot_over;                         ///< sealed containers beyond hot_prompt_kpa_max
 
   std::vector<Finding> findings;
   std::map<std::int64_t, PlaceFigures> places;
+  std::vector<StopFigures> stops;                ///< those at a moment, in its order
   std::map<std::string, std::int64_t> counters;  ///< of the controller, those that counted
   std::string alarm{"none"};                     ///< at the end
   std::vector<std::string> faults;    ///< that were ever raised, in the order of their table

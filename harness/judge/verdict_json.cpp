@@ -62,12 +62,12 @@ Json finding_json(const Finding& finding) {
   return json;
 }
 
-Json row_json(const LineSpec& line, const LedgerRow& row) {
+Json row_json(const PlantSpec& plant, const LedgerRow& row) {
   Json json = Json::object();
   for (const LedgerColumn& column : kLedgerColumns) json[column.name] = row.*column.value;
   json["befell"] = befell_text(row.befell);
   json["cause"] = kCauseNames[static_cast<std::size_t>(row.cause)];
-  json["sensed"] = sensed(row, line);
+  json["sensed"] = sensed(row, plant);
   return json;
 }
 
@@ -79,9 +79,24 @@ Json places_json(const Verdict& verdict) {
                       {"equilibrium_kpa_mean", place.mean_kpa},
                       {"equilibrium_kpa_sd", place.sd_kpa},
                       {"equilibrium_kpa_least", place.least_kpa},
-                      {"equilibrium_kpa_most", place.most_kpa}});
+                      {"equilibrium_kpa_most", place.most_kpa},
+                      {"dosed", place.dosed},
+                      {"dose_error_percent_mean", place.dose_error_mean_percent},
+                      {"dose_error_percent_worst", place.dose_error_worst_percent}});
   }
   return places;
+}
+
+Json stops_json(const Verdict& verdict) {
+  Json stops = Json::array();
+  for (const StopFigures& stop : verdict.stops) {
+    stops.push_back({{"at_us", stop.at.us},
+                     {"for_us", stop.lasts.raw},
+                     {"costs_least", stop.least},
+                     {"costs_most", stop.most},
+                     {"cost", stop.lost}});
+  }
+  return stops;
 }
 
 Json causes_json(const Verdict& verdict) {
@@ -145,9 +160,12 @@ std::string to_json(const Scenario& scenario, const Verdict& verdict) {
             {"valve_g", verdict.valve_g},
             {"longest_open_us", verdict.longest_open_us},
             {"stuck_shots", verdict.stuck_shots},
+            {"hot_prompt_kpa_most", static_cast<double>(verdict.hot_most_pa) / 1'000.0},
+            {"hot_prompt_over", share_json(verdict.hot_over)},
             {"alarm", verdict.alarm},
             {"faults", verdict.faults},
             {"counters", verdict.counters},
+            {"stops", stops_json(verdict)},
             {"places", places_json(verdict)}};
   if (verdict.paced) json["paced"] = paced_json(*verdict.paced);
   json["expectations"] = Json::array();
@@ -156,7 +174,7 @@ std::string to_json(const Scenario& scenario, const Verdict& verdict) {
   }
   json["bad_rows"] = Json::array();
   for (const LedgerRow& row : verdict.bad_rows)
-    json["bad_rows"].push_back(row_json(scenario.plant.line, row));
+    json["bad_rows"].push_back(row_json(scenario.plant, row));
   return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 

@@ -127,6 +127,64 @@ std::string share_text(const Share& share) {
                      share.of, share.percent, share.low_percent, share.high_percent);
 }
 
+/// What each place's dose is off, mean and worst.
+std::string doses_text(const Verdict& verdict) {
+  std::string text =
+      "dose landed against what the recipe wants for the wait it had\n"
+      "  place       dosed    mean off    worst off\n";
+  bool any = false;
+  for (const auto& [number, place] : verdict.places) {
+    if (place.dosed == 0) continue;
+    any = true;
+    text += fmt::format("  {:>5}  {:>10}  {:>+8.1f} %  {:>+9.1f} %\n", number, place.dosed,
+                        place.dose_error_mean_percent, place.dose_error_worst_percent);
+  }
+  return any ? text + "\n" : "";
+}
+
+/// A long shift has many: those that cost what they may not are always shown, of the others ten.
+std::string stops_text(const Verdict& verdict) {
+  if (verdict.stops.empty()) return {};
+  std::string text = "stops of the line, and the containers that each may cost\n";
+  text += "  at             for       least    most    cost\n";
+  constexpr int kShown = 10;
+  int kept_back = 0;
+  int shown = 0;
+  for (const StopFigures& stop : verdict.stops) {
+    const char* const note = stop.lost < stop.least  ? "  fewer"
+                             : stop.lost > stop.most ? "  more"
+                                                     : "";
+    if (*note == 0 && shown++ >= kShown) {
+      ++kept_back;
+      continue;
+    }
+    text += fmt::format("  {:<13}  {:<8}  {:>5}  {:>6}  {:>6}{}\n", duration(stop.at),
+                        fmt::format("{:.0f} s", static_cast<double>(stop.lasts.raw) / kMicros),
+                        stop.least, stop.most, stop.lost, note);
+  }
+  if (kept_back > 0) text += fmt::format("  and {} more, each within its range\n", kept_back);
+  return text + "\n";
+}
+
+/// The greatest hot pressure as a part of what is allowed.
+std::string hot_text(const Scenario& scenario, const Verdict& verdict) {
+  if (verdict.hot_over.of == 0) return {};
+  const Finding kpa{.unit = "kPa", .decimals = 1};
+  const std::int64_t allowed = scenario.plant.limits.hot_prompt_pa_max;
+  std::string text =
+      "hot            " + figure_text(kpa, static_cast<double>(verdict.hot_most_pa) / kPaPerKpa);
+  if (allowed < kLiquidFullPa && verdict.hot_most_pa < kLiquidFullPa) {
+    text += fmt::format(
+        " at most, {:.0f} % of what is allowed",
+        100.0 * static_cast<double>(verdict.hot_most_pa) / static_cast<double>(allowed));
+  }
+  text += fmt::format(" at {:.0f} C\n", scenario.plant.limits.hot_c);
+  if (verdict.hot_over.count > 0) {
+    text += fmt::format("  beyond it    {}\n", share_text(verdict.hot_over));
+  }
+  return text;
+}
+
 std::string gate_text(const Verdict& verdict) {
   std::string text = fmt::format("containers     {} finished, {} of them taken out at the gate",
                                  verdict.containers, verdict.removed);
@@ -170,8 +228,9 @@ std::string to_terminal(const Scenario& scenario, const Verdict& verdict,
   text += fmt::format("  {}; {} of line time\n\n", machine(scenario), duration(verdict.end));
   text += headline(verdict) + expectation(scenario, verdict) + "\n";
   text += places_text(scenario, verdict);
+  text += doses_text(verdict) + stops_text(verdict);
   text += findings_text(verdict) + "\n";
-  text += gate_text(verdict) + controller_text(verdict);
+  text += gate_text(verdict) + hot_text(scenario, verdict) + controller_text(verdict);
   if (verdict.paced) text += paced_text(*verdict.paced);
   text += fmt::format("\nrepeat: {}\n", repeat);
   text += fmt::format("proof:  digest {:016x} of {} signal changes\n", verdict.digest,

@@ -61,6 +61,7 @@ class Downstream : private Bound<DownstreamReferences> {
     kValveMoves,
     kPieceEnds,
     kLands,
+    kStays,
     kLid,
     kSeam,
     kGatePassed,
@@ -96,6 +97,7 @@ class Downstream : private Bound<DownstreamReferences> {
   double rated_kg(const Piece& piece, Instant closed) const;
   void end_piece(Instant at);
   void land(Instant at);
+  void miss(Instant at);
   bool land_in(Carried& container, const Piece& piece);
   double captured(const Carried& container, const Piece& piece) const;
   static Fall fall_to(const NozzleSpec& nozzle, std::int64_t shorter_um,

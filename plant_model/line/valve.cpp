@@ -53,14 +53,14 @@ bool Valve::fails_open(Instant at) const {
   return trouble(ValveTroubleKind::kFailsOpen, at) != nullptr;
 }
 
-void Valve::command(Instant at, bool open, InputQueue& inputs) {
-  if (open == commanded_) return;
+bool Valve::command(Instant at, bool open, InputQueue& inputs) {
+  if (open == commanded_) return true;
   commanded_ = open;
   if (open) ++shots_;
   if (!open) cut_ = false;
   const bool blocked = cut_ || (spec_.line.interlock && !chain_closed_);
   const bool energised = open && !blocked;
-  if (energised == coil_) return;
+  if (energised == coil_) return true;
   coil_ = energised;
   if (spec_.line.interlock) coil_changed_ = at;
   const bool relay = spec_.line.interlock && spec_.line.interlock->relay_us > 0;
@@ -68,10 +68,10 @@ void Valve::command(Instant at, bool open, InputQueue& inputs) {
   const ValveSpec& valve = spec_.line.valve;
   const RandomBlock words = draw(spec_.seed, static_cast<std::uint32_t>(Source::kValve),
                                  static_cast<std::uint64_t>(shots_), 0);
-  follow_coil(at,
-              open ? varied(valve.open_delay_us, deviation(words[0]), valve.jitter_sd_us)
-                   : varied(valve.close_delay_us, deviation(words[1]), valve.jitter_sd_us),
-              inputs);
+  return follow_coil(at,
+                     open ? varied(valve.open_delay_us, deviation(words[0]), valve.jitter_sd_us)
+                          : varied(valve.close_delay_us, deviation(words[1]), valve.jitter_sd_us),
+                     inputs);
 }
 
 void Valve::hear_chain(Instant at, bool closed) {
@@ -102,21 +102,22 @@ void Valve::cut_coil(Instant at, InputQueue& inputs) {
   follow_coil(at, Duration{spec_.line.interlock->close_us}, inputs);
 }
 
-/// The valve goes where the coil wants it, in its own time.
-void Valve::follow_coil(Instant at, Duration delay, InputQueue& inputs) {
-  if (fails_open(at)) return;
+/// The valve goes where the coil wants it, in its own time; false if it sticks where it is.
+bool Valve::follow_coil(Instant at, Duration delay, InputQueue& inputs) {
+  if (fails_open(at)) return true;
   if (const ValveTrouble* const slow = trouble(ValveTroubleKind::kSlow, at)) {
     delay += part_of(coil_ ? slow->opens_later : slow->closes_later, grown(*slow, at));
   }
   const auto sticking = coil_ ? ValveTroubleKind::kSticksShut : ValveTroubleKind::kSticksOpen;
   if (const ValveTrouble* const stuck = trouble(sticking, at); stuck != nullptr && sticks(*stuck)) {
-    if (stuck->late == 0_us) return;
+    if (stuck->late == 0_us) return false;
     delay += stuck->late;
   }
-  if (scheduled_open_ == coil_) return;
+  if (scheduled_open_ == coil_) return true;
   const Instant moves = later(at + delay, last_move_ + 1_us);
-  if (!coil_ && fails_open(moves)) return;
+  if (!coil_ && fails_open(moves)) return true;
   schedule(moves, coil_, shots_, inputs);
+  return true;
 }
 
 bool Valve::sticks(const ValveTrouble& trouble) const {

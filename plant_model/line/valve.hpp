@@ -33,8 +33,8 @@ class Valve : private Bound<ValveReferences> {
  public:
   explicit Valve(const PlantSpec& spec);
 
-  /// The controller's output.
-  void command(Instant at, bool open, InputQueue& inputs);
+  /// The controller's output. False if the valve sticks and never follows.
+  bool command(Instant at, bool open, InputQueue& inputs);
   /// The safety chain, where there is an interlock.
   void hear_chain(Instant at, bool closed);
 
@@ -67,7 +67,7 @@ class Valve : private Bound<ValveReferences> {
   bool fails_open(Instant at) const;
   bool sticks(const ValveTrouble& trouble) const;
   void cut_coil(Instant at, InputQueue& inputs);
-  void follow_coil(Instant at, Duration delay, InputQueue& inputs);
+  bool follow_coil(Instant at, Duration delay, InputQueue& inputs);
   void schedule(Instant at, bool open, std::int64_t shot, InputQueue& inputs);
   void turn_trouble(Instant at, InputQueue& inputs);
 

@@ -14,6 +14,10 @@ namespace {
 constexpr double kSpeedSlack = 0.3;
 constexpr double kWaitSlack_s = 0.15;
 constexpr double kPhases = 200.0;
+/// From the belt at speed again to its first shot, at most.
+constexpr Duration kToNextShot = 10_s;
+/// Some of those places are empty.
+constexpr double kUnsteadySlack = 1.2;
 
 /// The belt's speed at `at`, in um/s, as the profile has it.
 double speed_at(const PlantSpec& spec, Instant at) {
@@ -113,11 +117,19 @@ std::int64_t count_lost(const Fates& fates, const FillerSpec& filler, double pha
   return lost;
 }
 
+/// Containers flagged behind a stop in which the dosing head stood idle for too long.
+std::int64_t unsteady(const PlantSpec& spec, const LineStop& stop) {
+  const std::int64_t idle_us = spec.recipe.get(Parameter::kIdleUsMax);
+  const bool too_long = idle_us > 0 && (stop.lasts + stop.ramp).raw + kToNextShot.raw > idle_us;
+  return too_long ? spec.recipe.get(Parameter::kUnsteadyCount) : 0;
+}
+
 }  // namespace
 
 StopCost stop_cost(const PlantSpec& spec, const LineStop& stop) {
   const Fates fates(spec, stop);
   if (fates.motion().speed <= 0.0) return {};
+  const double speed = fates.motion().speed;
   const FillerSpec& filler = spec.line.filler;
   const bool groups = filler.kind == FillerKind::kInline;
   const auto period = static_cast<double>(groups ? filler.group_pitch_um : filler.pitch_um);
@@ -126,6 +138,14 @@ StopCost stop_cost(const PlantSpec& spec, const LineStop& stop) {
     cost.least = std::min(cost.least, count_lost(fates, filler, phase, true));
     cost.most = std::max(cost.most, count_lost(fates, filler, phase, false));
   }
+  const std::int64_t neighbours = spec.recipe.get(Parameter::kRejectNeighbours);
+  if (cost.most > 0) cost.most += 2 * neighbours;
+  // One seen and one dosed between the last pulse before the stop and the one after it.
+  if (spec.recipe.get(Parameter::kLandingErrorMaxUm) > 0) cost.most += 2;
+  const std::int64_t idle = unsteady(spec, stop);
+  cost.most += idle;
+  const double after_s = static_cast<double>(idle) * travel_per_container_um(filler) / speed;
+  cost.unsteady = Duration{static_cast<std::int64_t>(kUnsteadySlack * after_s * 1e6)};
   return cost;
 }
 

@@ -182,6 +182,38 @@ TEST_CASE("judge: a container that the sensor missed is told by a second one, a 
   CHECK(judged(scenario, rows).escapes_sensed.count == 2);
 }
 
+TEST_CASE("judge: a shot that a stuck valve did not pass is told by feedback and by nothing else") {
+  Scenario scenario = wired_scenario();
+  Rows rows{bad_row(1, Cause::kNoDose), bad_row(2, Cause::kNoDose)};
+  rows[0].befell = befell_bit(Befell::kValveTrouble);
+  CHECK(judged(scenario, rows).escapes_sensed.count == 1);  // the controller counts its own shots
+  scenario.plant.line.valve.feedback_delay_us = 1'000;
+  CHECK(judged(scenario, rows).escapes_sensed.count == 2);
+}
+
+TEST_CASE("judge: a shot that fell beside its container is told by pulses alone") {
+  Scenario scenario = bare_scenario();
+  Rows rows{bad_row(1, Cause::kNoDose), bad_row(2, Cause::kNoDose)};
+  rows[0].befell = befell_bit(Befell::kCreep);
+  CHECK(judged(scenario, rows).escapes_sensed.count == 1);
+  scenario.plant.line.controls.line_pulse_pitch_um = 20'000;
+  CHECK(judged(scenario, rows).escapes_sensed.count == 2);
+}
+
+TEST_CASE("judge: where a valve out of order put its shot feedback tells, a jet aside nothing") {
+  Scenario scenario = wired_scenario();
+  Rows rows{bad_row(1, Cause::kLanding)};
+  rows[0].befell = befell_bit(Befell::kValveTrouble);
+  CHECK(judged(scenario, rows).escapes_sensed.count == 0);
+  scenario.plant.line.valve.feedback_delay_us = 1'000;
+  CHECK(judged(scenario, rows).escapes_sensed.count == 1);
+  scenario.plant.happens.valve = {
+      {.kind = ValveTroubleKind::kDeflected, .at = Instant{0}, .lasts = 60_s}};
+  CHECK(judged(scenario, rows).escapes_sensed.count == 0);
+  scenario.plant.happens.valve[0].at = Instant{30'000'000};  // after it landed
+  CHECK(judged(scenario, rows).escapes_sensed.count == 1);
+}
+
 TEST_CASE("judge: a shot short of liquid is told where head and body are measured") {
   Scenario scenario = wired_scenario();
   Rows rows{bad_row(1, Cause::kDose)};

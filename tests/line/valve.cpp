@@ -155,3 +155,16 @@ TEST_CASE("valve: a deflected jet misses the opening at first and finds it later
   CHECK(has_befallen(run.rows[7].befell, Befell::kValveTrouble));
   CHECK(run.rows[39].captured_ppm == 1'000'000);
 }
+
+TEST_CASE("valve: the container that a stuck opening was meant for has met the trouble, no other") {
+  ValveTrouble sticks{ValveTroubleKind::kSticksShut, Instant{2'000'000}, 1_s};
+  sticks.share_ppm = 1'000'000;
+  const auto run = play(with(sticks), shots(40));
+  int missed = 0;
+  for (const LedgerRow& row : run.rows) {
+    if (row.container < 8 || row.container > 40) continue;
+    CHECK(has_befallen(row.befell, Befell::kValveTrouble) == (row.shots == 0));
+    missed += row.shots == 0 ? 1 : 0;
+  }
+  CHECK(missed == 10);
+}
