@@ -64,7 +64,7 @@ std::unique_ptr<Node> find_node(const RunOptions& options, std::string& lost) {
 struct Results {
   std::optional<OutputFile> json;
   std::optional<ReportFile> report;
-  std::optional<ContainerLog> log;
+  std::optional<RunLog> log;
 };
 
 /// Files are begun before the run, so that one that cannot be written is known at once.

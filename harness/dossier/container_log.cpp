@@ -5,7 +5,7 @@
 #include <cstdlib>
 #include <utility>
 
-#include "plant_model/spec/befell.hpp"
+#include "harness/dossier/container_drawing.hpp"
 
 namespace rimebench {
 
@@ -72,19 +72,19 @@ constexpr auto kColumns = std::to_array<KeptColumn>({
     {"hot_equilibrium_kpa", "settled pressure, hot", "pressure_kpa", 0.01, false, [](const Kept& k) { return pressure(k.row.hot_equilibrium_pa); }},
     {"hot_prompt_kpa", "prompt pressure, hot", "pressure_kpa", 0.01, false, [](const Kept& k) { return pressure(k.row.hot_prompt_pa); }},
     {"landing_offset_um", "landing from the centre", "length_um", 1, false, [](const Kept& k) { return dosed(k, k.row.landing_offset_um); }},
-    {"captured_percent", "captured by the opening", "percent", 0.01, false, [](const Kept& k) { return dosed(k, rounded(k.row.captured_ppm, 100)); }},
+    {"captured_percent", "captured by the opening", "share_percent", 0.01, false, [](const Kept& k) { return dosed(k, rounded(k.row.captured_ppm, 100)); }},
     {"nozzle_mg", "dose at the nozzle", "mass_mg", 0.01, false, [](const Kept& k) { return rounded(k.row.nozzle_ug, kUgStep); }},
     {"sealed_mg", "nitrogen sealed in", "mass_mg", 0.01, false, [](const Kept& k) { return rounded(k.row.sealed_ug, kUgStep); }},
-    {"oxygen_percent", "oxygen in the headspace", "percent", 0.01, false, [](const Kept& k) { return rounded(k.row.oxygen_ppm, 100); }},
+    {"oxygen_percent", "oxygen in the headspace", "share_percent", 0.01, false, [](const Kept& k) { return rounded(k.row.oxygen_ppm, 100); }},
     {"shots", "shots", "", 1, false, [](const Kept& k) { return k.row.shots; }},
     {"flags", "what became of it", "", 1, false, flags},
     {"cause", "why it is bad", "", 1, false, [](const Kept& k) { return k.row.cause; }},
-    {"command_open_us", "valve commanded open", "time_us", 1, false, [](const Kept& k) { return after(k, k.shot.command_open); }},
-    {"command_close_us", "valve commanded shut", "time_us", 1, false, [](const Kept& k) { return after(k, k.shot.command_close); }},
+    {"open_us", "valve commanded open", "time_us", 1, false, [](const Kept& k) { return after(k, k.shot.command_open); }},
+    {"close_us", "valve commanded shut", "time_us", 1, false, [](const Kept& k) { return after(k, k.shot.command_close); }},
     {"valve_open_us", "valve open", "time_us", 1, false, [](const Kept& k) { return after(k, k.shot.open); }},
     {"valve_close_us", "valve shut", "time_us", 1, false, [](const Kept& k) { return after(k, k.shot.close); }},
-    {"landing_begin_us", "first liquid lands", "time_us", 1, false, [](const Kept& k) { return after(k, k.shot.landing_begin); }},
-    {"landing_end_us", "last liquid lands", "time_us", 1, false, [](const Kept& k) { return after(k, k.shot.landing_end); }},
+    {"land_from_us", "first liquid lands", "time_us", 1, false, [](const Kept& k) { return after(k, k.shot.landing_begin); }},
+    {"land_until_us", "last liquid lands", "time_us", 1, false, [](const Kept& k) { return after(k, k.shot.landing_end); }},
     {"lid_us", "lid laid", "time_us", 10, false, [](const Kept& k) { return after(k, k.row.lid_us); }},
     {"seam_us", "seam closed", "time_us", 10, false, [](const Kept& k) { return after(k, k.row.seam_us); }},
     {"gate_us", "gate", "time_us", 10, false, [](const Kept& k) { return after(k, k.row.gate_us); }},
@@ -120,27 +120,19 @@ bool is_set(std::int64_t limit) {
 
 }  // namespace
 
-ContainerLog::ContainerLog(const Scenario& scenario)
-    : scenario_(scenario), shots_(scenario.plant) {}
+void ContainerLog::on_row(const LedgerRow& row, const ShotTimes& shot) {
+  kept_.push_back({row, first_seen(row), shot});
+}
 
-void ContainerLog::on_change(const SignalChange& change) {
-  while (!waiting_.empty() && waiting_.front().due < change.at) {
-    keep(waiting_.front().row);
-    waiting_.pop_front();
+Duration ContainerLog::mean_opening() const {
+  Duration sum;
+  std::int64_t count = 0;
+  for (const Kept& kept : kept_) {
+    if (kept.shot.close == kNever) continue;
+    sum += kept.shot.close - kept.shot.open;
+    ++count;
   }
-  shots_.on_change(change);
-}
-
-void ContainerLog::on_row(const LedgerRow& row) {
-  const Instant before = waiting_.empty() ? Instant{} : waiting_.back().due;
-  waiting_.push_back({row, std::max(before, Instant{std::max(row.gate_us, row.seam_us)})});
-}
-
-void ContainerLog::keep(const LedgerRow& row) {
-  const ShotTimes shot = shots_.take(row.container);
-  std::int64_t seen = row.sensor_us;
-  if (seen == 0) seen = row.landing_us > 0 ? row.landing_us : row.lid_us;
-  kept_.push_back({row, Instant{seen}, shot});
+  return {count > 0 ? sum.raw / count : 0};
 }
 
 std::vector<ColumnLimit> ContainerLog::limits() const {
@@ -160,20 +152,28 @@ std::vector<ColumnLimit> ContainerLog::limits() const {
   return found;
 }
 
-ContainersBlock ContainerLog::finish() {
-  for (const Waiting& waiting : waiting_) keep(waiting.row);
-  waiting_.clear();
+ContainersBlock ContainerLog::block() const {
   ContainersBlock block;
   block.count = static_cast<std::int64_t>(kept_.size());
   std::vector<std::int64_t> values(kept_.size());
   for (const KeptColumn& column : kColumns) {
     std::ranges::transform(kept_, values.begin(), column.value);
-    ColumnForm form{column.name, column.label, column.quantity, column.scale, column.delta};
+    ColumnForm form;
+    form.name = column.name;
+    form.label = column.label;
+    form.quantity = column.quantity;
+    form.scale = column.scale;
+    form.delta = column.delta;
+    if (form.quantity == "pressure_kpa") form.null_means = "liquid-full";
     if (form.name == "flags") form.bits.assign(kFlagNames.begin(), kFlagNames.end());
     if (form.name == "cause") form.words.assign(kCauseNames.begin(), kCauseNames.end());
     block.columns.add(std::move(form), values);
   }
   block.limits = limits();
+  block.opening_um = scenario_.plant.container.opening_um;
+  block.diameter_um = scenario_.plant.container.body_um;
+  block.lateral_um = scenario_.plant.line.nozzle.lateral_um;
+  block.jet_diameter_um = scenario_.plant.line.nozzle.jet_diameter_um;
   return block;
 }
 

@@ -1,30 +1,27 @@
 #pragma once
 
-/// Every container of a run, kept for its report: it listens as the files of a run do, and holds a
-/// fixed number of bytes a container.
+/// Every container of a run, kept for its report: a fixed number of bytes each.
 
 #include <cstdint>
-#include <deque>
 #include <vector>
 
 #include "harness/config/scenario.hpp"
 #include "harness/dossier/shot_times.hpp"
 #include "harness/report/document.hpp"
-#include "plant_model/line/run_sink.hpp"
+#include "plant_model/spec/ledger.hpp"
 
 namespace rimebench {
 
-class ContainerLog final : public RunSink {
+class ContainerLog {
  public:
   /// `scenario` must outlive it.
-  explicit ContainerLog(const Scenario& scenario);
+  explicit ContainerLog(const Scenario& scenario) : scenario_(scenario) {}
 
-  /// Changes in canonical order; a row may come before the changes of its own time.
-  void on_change(const SignalChange& change) override;
-  void on_row(const LedgerRow& row) override;
+  void on_row(const LedgerRow& row, const ShotTimes& shot);
 
-  /// Once, after the last of them.
-  ContainersBlock finish();
+  ContainersBlock block() const;
+  /// Mean time for which the valve was open for a container's first shot; zero if there was none.
+  Duration mean_opening() const;
 
   /// What the report keeps of one container.
   struct Kept {
@@ -34,17 +31,9 @@ class ContainerLog final : public RunSink {
   };
 
  private:
-  struct Waiting {
-    LedgerRow row;
-    Instant due;  ///< all that led to it is known once a change after this has come
-  };
-
-  void keep(const LedgerRow& row);
   std::vector<ColumnLimit> limits() const;
 
   const Scenario& scenario_;
-  ShotFinder shots_;
-  std::deque<Waiting> waiting_;
   std::vector<Kept> kept_;
 };
 

@@ -2,67 +2,141 @@
 
 #include <fmt/format.h>
 
+#include <utility>
+
+#include "harness/dossier/run_blocks.hpp"
 #include "harness/judge/verdict_json.hpp"
 
 namespace rimebench {
 
 namespace {
 
-std::vector<std::string> why(const Verdict& verdict) {
-  if (verdict.outcome == Outcome::kPass) return {"every expectation is met"};
-  std::vector<std::string> parts;
-  std::size_t from = 0;
-  for (std::size_t at = verdict.reason.find("; "); at != std::string::npos;
-       at = verdict.reason.find("; ", from)) {
-    parts.push_back(verdict.reason.substr(from, at - from));
-    from = at + 2;
+/// Without figures, which the page shows in its reader's units.
+std::string failure_text(const Finding& finding) {
+  if (finding.outcome == Outcome::kInconclusive) {
+    return finding.words + ": nothing was measured, so nothing is shown";
   }
-  parts.push_back(verdict.reason.substr(from));
-  return parts;
+  const char* const how = finding.bound == Bound::kAtLeast  ? "is less than needed"
+                          : finding.bound == Bound::kAtMost ? "is more than allowed"
+                                                            : "is not as expected";
+  std::string text = fmt::format("{} {}", finding.words, how);
+  if (finding.looked_at > 0) text += fmt::format(": {} of {}", finding.breaches, finding.looked_at);
+  if (finding.first && finding.first->container > 0) {
+    text += fmt::format("; the first is container {}, place {}", finding.first->container,
+                        finding.first->place);
+    if (finding.first->cause != Cause::kNone) {
+      text +=
+          fmt::format(", cause {}", kCauseNames.at(static_cast<std::size_t>(finding.first->cause)));
+    }
+  }
+  return text;
+}
+
+std::vector<std::string> why(const Scenario& scenario, const Verdict& verdict) {
+  std::vector<std::string> reasons;
+  if (verdict.outcome == Outcome::kPass) reasons.push_back("every expectation is met");
+  for (const Finding& finding : verdict.findings) {
+    if (finding.outcome == verdict.outcome && verdict.outcome != Outcome::kPass) {
+      reasons.push_back(failure_text(finding));
+    }
+  }
+  if (reasons.empty()) reasons.push_back(verdict.reason);  // no finding's matter, as a lost link
+  const Outcome expected = expected_outcome(scenario.claim);
+  if (verdict.outcome != Outcome::kPass || expected != Outcome::kPass) {
+    reasons.push_back(fmt::format("the scenario expects the verdict {}{}{}", to_text(expected),
+                                  scenario.reason.empty() ? "" : ": ", scenario.reason));
+  }
+  return reasons;
+}
+
+std::vector<Fact> figures(const Verdict& verdict) {
+  std::vector<Fact> facts{{"containers", verdict.containers},
+                          {"escapes", Figure{verdict.escapes.percent, Measure::kSharePercent, 3}},
+                          {"taken out", verdict.removed}};
+  double sum = 0.0;
+  std::int64_t containers = 0;
+  for (const auto& [number, place] : verdict.places) {
+    sum += place.mean_kpa * static_cast<double>(place.containers);
+    containers += place.containers;
+  }
+  if (containers > 0) {
+    facts.push_back({"settled pressure, mean",
+                     Figure{sum / static_cast<double>(containers), Measure::kPressureKpa, 1}});
+  }
+  facts.push_back({"nitrogen", Figure{verdict.valve_g, Measure::kMassG, 1}});
+  facts.push_back({"alarm", verdict.alarm});
+  return facts;
 }
 
 std::vector<Fact> about(const Scenario& scenario, const Verdict& verdict) {
-  return {{"scenario", scenario.name},
-          {"seed", fmt::format("{}", scenario.plant.seed)},
-          {"digest", fmt::format("{:016x}", verdict.digest)},
-          {"signal changes", static_cast<std::int64_t>(verdict.signal_changes)},
-          {"end of line time", Figure{static_cast<double>(verdict.end.us), Measure::kTimeUs}}};
+  return {
+      {"scenario", scenario.name},
+      {"claim", std::string("the verdict must be ") + to_text(expected_outcome(scenario.claim))},
+      {"seed", fmt::format("{}", scenario.plant.seed)},
+      {"digest of the signal changes", fmt::format("{:016x}", verdict.digest)},
+      {"signal changes", static_cast<std::int64_t>(verdict.signal_changes)},
+      {"end of line time", Figure{static_cast<double>(verdict.end.us) / 1e6, Measure::kTimeS, 3}}};
 }
 
-FactsBlock gate_facts(const Verdict& verdict) {
-  const auto share = [](const Share& of) {
-    return fmt::format("{:.3f} %, 95 % confidence {:.3f} to {:.3f} %", of.percent, of.low_percent,
-                       of.high_percent);
-  };
-  return {{{"containers finished", verdict.containers},
-           {"taken out at the gate", verdict.removed},
-           {"escapes", verdict.escapes.count, share(verdict.escapes)},
-           {"good but taken out", verdict.false_rejects.count, share(verdict.false_rejects)},
-           {"never dosed", verdict.undosed},
-           {"dosed more than once", verdict.double_dosed},
-           {"shots", verdict.shots},
-           {"nitrogen through the valve", Figure{verdict.valve_g, Measure::kMassG}}}};
+/// A block, unless there is nothing in it.
+template <class Body>
+void add(Document& document, Block block, Body body) {
+  if constexpr (requires { body.rows; }) {
+    if (body.rows.empty()) return;
+  }
+  block.body = std::move(body);
+  document.blocks.push_back(std::move(block));
+}
+
+void add_containers(Document& document, const Scenario& scenario, const Verdict& verdict,
+                    const RunLog& log) {
+  add(document,
+      {"line", "The line, to scale",
+       "the container at the moment of a shot that meets its centre, at the first running speed"},
+      line_block(scenario.plant, log.containers().mean_opening()));
+  add(document, {"containers", "Every container"}, log.containers().block());
+  add(document,
+      {"places", "Settled pressure by place",
+       fmt::format("at {:.0f} C, containers on the good side of the gate",
+                   scenario.plant.limits.judge_c)},
+      places_table(verdict));
+  add(document, {"failures", "Bad containers"}, failures_table(verdict));
+  add(document,
+      {"timing", "Timing of single containers",
+       "first failures, the extremes of each place and an even sample, with their neighbours"},
+      log.pictures().finish());
 }
 
 }  // namespace
 
-Document run_dossier(const Scenario& scenario, const Verdict& verdict, ContainerLog& log,
+Document run_dossier(const Scenario& scenario, const Verdict& verdict, RunLog& log,
                      const std::string& repeat) {
-  Document document{scenario.title,
-                    scenario.name,
-                    "run",
-                    to_text(verdict.outcome),
-                    why(verdict),
-                    about(scenario, verdict),
-                    repeat,
-                    {},
-                    {}};
+  log.finish();
+  Document document;
+  document.title = scenario.title;
+  document.subtitle = scenario.name;
+  document.kind = "run";
+  document.outcome = to_text(verdict.outcome);
+  document.why = why(scenario, verdict);
+  document.figures = figures(verdict);
+  document.about = about(scenario, verdict);
+  document.repeat = repeat;
   document.cautions = {
       "A model proves logic and timing, not a package: the container supplier's rating, local "
       "codes and licensed practice decide.",
       "Liquid nitrogen burns, displaces oxygen and can burst a closed pack."};
-  document.blocks.push_back({"gate", "What passed the gate", {}, gate_facts(verdict)});
-  document.blocks.push_back({"containers", "Every container", {}, log.finish()});
+  add(document, {"expectations", "Expected and found"}, expectations_block(verdict));
+  add_containers(document, scenario, verdict, log);
+  add(document, {"lanes", "What was the matter, and when"}, log.lanes().finish(verdict.end));
+  add(document,
+      {"speed", "Line speed", "as the scenario has it; stops and disturbances are not in it"},
+      profile_block(scenario.plant));
+  add(document, {"stops", "What each stop may cost", "containers, whatever moment it falls in"},
+      stops_table(scenario.plant));
+  add(document, {"gate", "What passed the gate"}, gate_facts(verdict));
+  add(document, {"nitrogen", "Nitrogen"}, nitrogen_facts(scenario, verdict));
+  add(document, {"samples", "Supply and room"}, log.samples().table());
+  add(document, {"controller", "The controller's alarms and counters"}, counter_facts(verdict));
   return document;
 }
 

@@ -5,14 +5,14 @@
 
 #include <string>
 
-#include "harness/dossier/container_log.hpp"
+#include "harness/dossier/run_log.hpp"
 #include "harness/judge/verdict.hpp"
 #include "harness/report/document.hpp"
 
 namespace rimebench {
 
-/// `repeat` is the command that runs it again. Takes what the log has kept.
-Document run_dossier(const Scenario& scenario, const Verdict& verdict, ContainerLog& log,
+/// `repeat` is the command that runs it again. The log has heard the whole run.
+Document run_dossier(const Scenario& scenario, const Verdict& verdict, RunLog& log,
                      const std::string& repeat);
 
 }  // namespace rimebench

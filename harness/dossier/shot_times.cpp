@@ -12,15 +12,14 @@ namespace {
 /// More than there are between a shot and the row of its container, a full queue in between.
 constexpr std::size_t kLevelsKept = 4096;
 
-/// As the plant has it: rounded up to the microsecond.
-Duration fall_of(const PlantSpec& spec) {
+}  // namespace
+
+Duration fall_to_drink(const PlantSpec& spec) {
   const NozzleSpec& nozzle = spec.line.nozzle;
   const double drop_m = metres(nozzle.height_um + spec.product.rim_to_drink_um);
   const double speed = metres(nozzle.jet_speed_um_per_s);
   return {static_cast<std::int64_t>(std::ceil(physics::fall_time_s(speed, drop_m) * 1e6))};
 }
-
-}  // namespace
 
 void ShotFinder::Levels::on_change(const SignalChange& change) {
   if (change.value != 0) {
@@ -46,7 +45,7 @@ ShotFinder::Levels::Level ShotFinder::Levels::at(std::int64_t number) const {
   return kept_[static_cast<std::size_t>(number - first_kept_)];
 }
 
-ShotFinder::ShotFinder(const PlantSpec& spec) : fall_(fall_of(spec)) {}
+ShotFinder::ShotFinder(const PlantSpec& spec) : fall_(fall_to_drink(spec)) {}
 
 void ShotFinder::on_change(const SignalChange& change) {
   if (change.channel == Channel::kValve) commands_.on_change(change);

@@ -22,6 +22,9 @@ struct ShotTimes {
   Instant landing_end{kNever};
 };
 
+/// How long liquid falls from the nozzle to the surface of the drink, as the plant has it.
+Duration fall_to_drink(const PlantSpec& spec);
+
 class ShotFinder {
  public:
   explicit ShotFinder(const PlantSpec& spec);
@@ -29,9 +32,6 @@ class ShotFinder {
   void on_change(const SignalChange& change);
   /// Once for each container, as its row is written.
   ShotTimes take(std::int64_t container);
-
-  /// From the nozzle to the surface of the drink.
-  Duration fall() const { return fall_; }
 
  private:
   /// Levels are numbered from the first of the run on; the latest are kept.

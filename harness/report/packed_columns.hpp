@@ -5,6 +5,7 @@
 
 #include <cstdint>
 #include <limits>
+#include <optional>
 #include <span>
 #include <string>
 #include <string_view>
@@ -17,10 +18,12 @@ inline constexpr std::int64_t kNoNumber = std::numeric_limits<std::int64_t>::min
 
 struct ColumnForm {
   std::string name;
-  std::string label{};     ///< for people
-  std::string quantity{};  ///< of the number times `scale`; empty: a plain number
+  std::string label{};          ///< for people
+  std::string quantity{};       ///< of the number times `scale`; empty: a plain number
+  std::optional<int> digits{};  ///< decimals in that unit
   double scale{1.0};
   bool delta{false};  ///< each number is stored as its difference to the one before, from 0 on
+  std::string null_means{};
   std::vector<std::string> words{};  ///< the number is an index into these
   std::vector<std::string> bits{};   ///< or a set of these, the first is bit 0
 };

@@ -1,0 +1,28 @@
+#pragma once
+
+/// The parts of a run's report that follow from its scenario and its verdict.
+
+#include "harness/judge/verdict.hpp"
+#include "harness/report/document.hpp"
+
+namespace rimebench {
+
+/// The line to scale, with a shot that stays open for `opening`.
+LineBlock line_block(const PlantSpec& plant, Duration opening);
+
+/// Belt speed as the scenario has it: at most a thousand points, peaks kept.
+ProfileBlock profile_block(const PlantSpec& plant);
+
+ExpectationsBlock expectations_block(const Verdict& verdict);
+TableBlock places_table(const Verdict& verdict);
+/// The first bad containers; each row leads to its container.
+TableBlock failures_table(const Verdict& verdict);
+/// What passed the gate, and what the controller counted.
+FactsBlock gate_facts(const Verdict& verdict);
+FactsBlock counter_facts(const Verdict& verdict);
+/// Nitrogen used, and what the supply had.
+FactsBlock nitrogen_facts(const Scenario& scenario, const Verdict& verdict);
+/// The fewest and the most containers that each stop at a moment of its own may cost.
+TableBlock stops_table(const PlantSpec& plant);
+
+}  // namespace rimebench
