@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "harness/dossier/container_drawing.hpp"
+#include "harness/dossier/names.hpp"
 
 namespace rimebench {
 
@@ -166,7 +167,9 @@ ContainersBlock ContainerLog::block() const {
     form.delta = column.delta;
     if (form.quantity == "pressure_kpa") form.null_means = "liquid-full";
     if (form.name == "flags") form.bits.assign(kFlagNames.begin(), kFlagNames.end());
-    if (form.name == "cause") form.words.assign(kCauseNames.begin(), kCauseNames.end());
+    if (form.name == "cause") {
+      for (const char* const cause : kCauseNames) form.words.push_back(in_words(cause));
+    }
     block.columns.add(std::move(form), values);
   }
   block.limits = limits();

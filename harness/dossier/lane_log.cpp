@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "firmware_sim/contract/fault_table.hpp"
+#include "harness/dossier/names.hpp"
 
 namespace rimebench {
 
@@ -31,7 +32,7 @@ constexpr auto kWatched = std::to_array<LaneLog::Watched>({
 
 std::string fault_name(std::int32_t value) {
   for (const FaultRow& row : kFaultTable) {
-    if (static_cast<std::int32_t>(row.fault) == value) return row.name;
+    if (static_cast<std::int32_t>(row.fault) == value) return in_words(row.name);
   }
   return std::to_string(value);
 }
@@ -40,7 +41,7 @@ std::string label_of(const LaneLog::Watched& watched, std::int32_t value) {
   if (watched.channel == Channel::kAlarm) return fault_name(value);
   if (watched.channel != Channel::kMode) return watched.label;
   const auto mode = static_cast<std::size_t>(value);
-  return mode < kModeNames.size() ? kModeNames[mode] : std::to_string(value);
+  return mode < kModeNames.size() ? in_words(kModeNames[mode]) : std::to_string(value);
 }
 
 bool matters(const LaneLog::Watched& watched, std::int32_t value) {
@@ -63,11 +64,6 @@ void append(NamedLane& lane, LaneSpan span, Duration apart) {
 /// A total is only said where spans became one.
 void settle_total(NamedLane& lane) {
   if (lane.total == static_cast<std::int64_t>(lane.spans.size())) lane.total = 0;
-}
-
-std::string in_words(std::string name) {
-  std::ranges::replace(name, '_', ' ');
-  return name;
 }
 
 }  // namespace
@@ -99,9 +95,11 @@ NamedLane LaneLog::lane_of(std::size_t index, Instant end) const {
   NamedLane lane{watched.name, watched.kind, {}};
   const Duration apart{end.us / kApart};
   Turn now{};
+  bool been_there = !watched.away;  // what has yet to come for the first time is not away
   for (std::size_t i = 0; i <= turns.size(); ++i) {
     const Instant until = i < turns.size() ? turns[i].at : end;
-    if (matters(watched, now.value) && until > now.at) {
+    been_there = been_there || now.value != 0;
+    if (been_there && matters(watched, now.value) && until > now.at) {
       append(lane, {now.at, until, label_of(watched, now.value)}, apart);
     }
     if (i < turns.size()) now = turns[i];

@@ -5,6 +5,8 @@
 #include <set>
 #include <string>
 
+#include "harness/dossier/names.hpp"
+
 namespace rimebench {
 
 namespace {
@@ -25,7 +27,7 @@ std::array<std::int64_t, 3> figures_of(const LedgerRow& row) {
 void PictureChoice::on_row(const LedgerRow& row) {
   if (row.seam_us == 0) return;  // it never came to its end
   if (row.bad != 0 && failures_.size() < kFailuresMost) {
-    const std::string cause = kCauseNames.at(static_cast<std::size_t>(row.cause));
+    const std::string cause = in_words(kCauseNames.at(static_cast<std::size_t>(row.cause)));
     failures_.push_back({row.container, "bad: " + cause, draw_(row)});
   }
   if (row.shots > 0) keep_extremes(row);

@@ -6,6 +6,7 @@
 #include <string>
 #include <string_view>
 
+#include "harness/dossier/names.hpp"
 #include "harness/dossier/shot_times.hpp"
 #include "harness/judge/finding_text.hpp"
 #include "harness/judge/verdict_json.hpp"
@@ -19,7 +20,7 @@ namespace {
 constexpr std::size_t kProfileMost = 1000;
 
 Cell figure(double value, Measure quantity, int digits) { return Figure{value, quantity, digits}; }
-Cell time_s(Instant at) { return figure(static_cast<double>(at.us) / 1e6, Measure::kTimeS, 3); }
+Cell time_s(Instant at) { return Figure{static_cast<double>(at.us) / 1e6, Measure::kTimeS}; }
 
 /// A pressure that is finite, or that the container is full of liquid.
 Cell pressure(std::int64_t pa) {
@@ -32,8 +33,8 @@ Cell finding_cell(const Finding& finding, double value) {
   if (finding.unit == "kPa" && text != "liquid-full") {
     return figure(value, Measure::kPressureKpa, finding.decimals);
   }
-  if (finding.unit == "um") return figure(value, Measure::kLengthUm, 0);
-  if (finding.unit == "us") return figure(value, Measure::kTimeUs, 0);
+  if (finding.unit == "um") return Figure{value, Measure::kLengthUm};
+  if (finding.unit == "us") return Figure{value, Measure::kTimeUs};
   if (finding.unit == "g") return figure(value, Measure::kMassG, finding.decimals);
   if (finding.unit == "%") return figure(value, Measure::kSharePercent, finding.decimals);
   if (finding.unit == "ug/kg") return figure(value, Measure::kTpoPpb, finding.decimals);
@@ -134,7 +135,7 @@ ProfileBlock profile_block(const PlantSpec& plant) {
 ExpectationsBlock expectations_block(const Verdict& verdict) {
   ExpectationsBlock block;
   for (const Finding& finding : verdict.findings) {
-    Expectation row{finding.words,
+    Expectation row{in_words(finding.words),
                     to_text(finding.outcome),
                     bound_text(finding.bound),
                     finding_cell(finding, finding.allowed),
@@ -178,12 +179,12 @@ TableBlock failures_table(const Verdict& verdict) {
                                         : figure(static_cast<double>(row.landing_offset_um) / 1e3,
                                                  Measure::kLengthMm, 1);
     table.rows.push_back({row.container, row.place, time_s(Instant{row.sensor_us}),
-                          std::string(kCauseNames.at(static_cast<std::size_t>(row.cause))),
+                          in_words(kCauseNames.at(static_cast<std::size_t>(row.cause))),
                           std::string(row.removed != 0   ? "taken out"
                                       : row.flagged != 0 ? "flagged, not taken out"
                                                          : "escaped"),
                           pressure(row.equilibrium_pa), pressure(row.hot_prompt_pa), landing,
-                          befell_text(row.befell)});
+                          in_words(befell_text(row.befell))});
   }
   table.container_column = 0;
   std::int64_t bad = 0;
@@ -212,7 +213,7 @@ FactsBlock gate_facts(const Verdict& verdict) {
   if (verdict.unfinished > 0) facts.rows.push_back({"never got to the end", verdict.unfinished});
   for (std::size_t i = 1; i < verdict.bad_by_cause.size(); ++i) {
     if (verdict.bad_by_cause[i] == 0) continue;
-    facts.rows.push_back({fmt::format("bad: {}", kCauseNames[i]), verdict.bad_by_cause[i]});
+    facts.rows.push_back({"bad: " + in_words(kCauseNames[i]), verdict.bad_by_cause[i]});
   }
   return facts;
 }
@@ -220,10 +221,11 @@ FactsBlock gate_facts(const Verdict& verdict) {
 FactsBlock counter_facts(const Verdict& verdict) {
   FactsBlock facts;
   std::string faults;
-  for (const std::string& fault : verdict.faults) faults += (faults.empty() ? "" : ", ") + fault;
-  facts.rows = {{"alarm at the end", verdict.alarm},
+  for (const std::string& fault : verdict.faults)
+    faults += (faults.empty() ? "" : ", ") + in_words(fault);
+  facts.rows = {{"alarm at the end", in_words(verdict.alarm)},
                 {"alarms raised", faults.empty() ? std::string("none") : faults}};
-  for (const auto& [name, count] : verdict.counters) facts.rows.push_back({name, count});
+  for (const auto& [name, count] : verdict.counters) facts.rows.push_back({in_words(name), count});
   return facts;
 }
 

@@ -4,6 +4,7 @@
 
 #include <utility>
 
+#include "harness/dossier/names.hpp"
 #include "harness/dossier/run_blocks.hpp"
 #include "harness/judge/verdict_json.hpp"
 
@@ -19,7 +20,7 @@ std::string failure_text(const Finding& finding) {
   const char* const how = finding.bound == Bound::kAtLeast  ? "is less than needed"
                           : finding.bound == Bound::kAtMost ? "is more than allowed"
                                                             : "is not as expected";
-  std::string text = fmt::format("{} {}", finding.words, how);
+  std::string text = fmt::format("{} {}", in_words(finding.words), how);
   if (finding.looked_at > 0) text += fmt::format(": {} of {}", finding.breaches, finding.looked_at);
   if (finding.first && finding.first->container > 0) {
     text += fmt::format("; the first is container {}, place {}", finding.first->container,
@@ -64,7 +65,7 @@ std::vector<Fact> figures(const Verdict& verdict) {
                      Figure{sum / static_cast<double>(containers), Measure::kPressureKpa, 1}});
   }
   facts.push_back({"nitrogen", Figure{verdict.valve_g, Measure::kMassG, 1}});
-  facts.push_back({"alarm", verdict.alarm});
+  facts.push_back({"alarm", in_words(verdict.alarm)});
   return facts;
 }
 
@@ -75,7 +76,7 @@ std::vector<Fact> about(const Scenario& scenario, const Verdict& verdict) {
       {"seed", fmt::format("{}", scenario.plant.seed)},
       {"digest of the signal changes", fmt::format("{:016x}", verdict.digest)},
       {"signal changes", static_cast<std::int64_t>(verdict.signal_changes)},
-      {"end of line time", Figure{static_cast<double>(verdict.end.us) / 1e6, Measure::kTimeS, 3}}};
+      {"end of line time", Figure{static_cast<double>(verdict.end.us) / 1e6, Measure::kTimeS}}};
 }
 
 /// A block, unless there is nothing in it.

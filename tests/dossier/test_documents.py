@@ -1,0 +1,189 @@
+#!/usr/bin/env python3
+"""What a run's report says, held against its schema, its ledger and its verdict."""
+
+import csv
+import json
+import os
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+from documents import SCHEMA, block, columns, strictly
+
+try:
+    from jsonschema import Draft202012Validator
+except ImportError:
+    print("no python3-jsonschema: tools/setup installs it")
+    sys.exit(77)
+
+RIMEBENCH = os.environ["RIMEBENCH_COMMAND"]
+SCENARIOS = Path("config/scenarios").resolve()
+NAMES = (
+    "inline_no_ramp",
+    "stop_restart",
+    "touching_cans",
+    "taken_before_seamer",
+    "valve_fails_open",
+    "pressure_check",
+)
+LIQUID_FULL_PA = 1_000_000_000
+#: packed column, ledger column, what the ledger counts in one of the packed
+SAME = (
+    ("container", "container", 1),
+    ("group", "group", 1),
+    ("head", "head", 1),
+    ("place", "place", 1),
+    ("shots", "shots", 1),
+    ("equilibrium_kpa", "equilibrium_pa", 10),
+    ("prompt_kpa", "prompt_pa", 10),
+    ("hot_equilibrium_kpa", "hot_equilibrium_pa", 10),
+    ("hot_prompt_kpa", "hot_prompt_pa", 10),
+    ("nozzle_mg", "nozzle_ug", 10),
+    ("sealed_mg", "sealed_ug", 10),
+    ("oxygen_percent", "oxygen_ppm", 100),
+)
+#: A jet that falls 200 ms, twice as long as it is from shot to shot.
+SLOW_JET = """
+title: "the next shots are fired while one still falls"
+speed: [{at_us: 0, containers_per_min: 600}]
+feed_us: 30000000
+line:
+  from: CONFIG/lines/rotary.yaml
+  nozzle: {height_um: 150000, jet_diameter_um: 1600, jet_speed_um_per_s: 10000, lateral_um: 0}
+recipe: {from: CONFIG/recipes/rotary_can_355.yaml, flight_us: 185000}
+expect: {containers_min: 200}
+"""
+
+
+def expect(found, wanted, what):
+    if found != wanted:
+        sys.exit(f"{what}: {found!r}, not {wanted!r}")
+
+
+def run(folder, scenario, *options):
+    command = [RIMEBENCH, "run", str(scenario), *options]
+    return subprocess.run(command, cwd=folder, capture_output=True, text=True, check=False)
+
+
+def check_row(name, packed, row):
+    for column, ledger, unit in SAME:
+        value, wanted = packed[column], int(row[ledger])
+        if value is None:
+            expect(wanted >= LIQUID_FULL_PA, True, f"{name}: {column} is none, ledger {wanted}")
+        elif abs(value * unit - wanted) * 2 > unit:
+            sys.exit(f"{name}: {column} {value * unit}, in the ledger {wanted}: {row['container']}")
+    flags = packed["flags"]
+    for bit, column in enumerate(("flagged", "removed", "bad")):
+        expect(flags >> bit & 1, int(row[column]), f"{name}: {column} of {row['container']}")
+    expect(flags >> 4 & 1, int(row["befell"] != "none"), f"{name}: disturbed {row['container']}")
+    seen = packed["sensor_us"]
+    if int(row["sensor_us"]):
+        expect(seen, int(row["sensor_us"]), f"{name}: sensor edge of {row['container']}")
+    for column in ("lid_us", "seam_us", "gate_us"):
+        at = int(row[column])
+        expect(packed[column] is None, at == 0, f"{name}: {column} of {row['container']}")
+        if at and abs(seen + 10 * packed[column] - at) > 5:
+            sys.exit(f"{name}: {column} of {row['container']} is not {at}")
+
+
+def check_shot(name, packed, row):
+    """The middle of the landing stands in the ledger, found by the plant and not by the report."""
+    if packed["land_from_us"] is None:
+        return 0
+    middle = packed["sensor_us"] + (packed["land_from_us"] + packed["land_until_us"]) / 2
+    if int(row["shots"]) == 1 and abs(middle - int(row["landing_us"])) > 2:
+        sys.exit(f"{name}: container {row['container']} was given another's shot")
+    if not packed["open_us"] < packed["valve_open_us"] < packed["land_from_us"]:
+        sys.exit(f"{name}: container {row['container']}: command, valve and landing out of order")
+    return 1
+
+
+def check_containers(name, document, ledger):
+    packed = columns(block(document, "containers"))
+    expect(len(packed["container"]), len(ledger), f"{name}: containers")
+    shots = 0
+    for i, row in enumerate(ledger):
+        one = {column: values[i] for column, values in packed.items()}
+        check_row(name, one, row)
+        shots += check_shot(name, one, row)
+    return shots
+
+
+def check_verdict(name, document, verdict):
+    expect(document["verdict"]["outcome"], verdict["verdict"], f"{name}: verdict")
+    about = {fact["name"]: fact["value"] for fact in document["about"]}
+    expect(about["digest of the signal changes"], verdict["digest"], f"{name}: digest")
+    rows = block(document, "expectations")["rows"]
+    outcomes = [row["outcome"] for row in verdict["expectations"]]
+    expect([row["outcome"] for row in rows], outcomes, f"{name}: expectations")
+    failures = block(document, "failures")
+    bad = [row["container"] for row in verdict["bad_rows"]]
+    expect([row[0] for row in failures["rows"]] if failures else [], bad, f"{name}: failures")
+    pictures = {p["container"]: p["why"] for p in block(document, "timing")["pictures"]}
+    sealed = [row["container"] for row in verdict["bad_rows"] if row["seam_us"]][:24]
+    missing = [container for container in sealed if container not in pictures]
+    expect(missing, [], f"{name}: failures without their timing")
+    stops = block(document, "stops")
+    for row in stops["rows"] if stops else []:
+        expect(0 <= row[4] <= row[5], True, f"{name}: a stop's cost")
+
+
+def check_scenario(folder, path, validator):
+    name = Path(path).stem
+    done = run(folder, path, "--report", "r.json", "--ledger", "l.csv", "--json", "v.json")
+    text = (folder / "r.json").read_text(encoding="utf-8")
+    document = strictly(text)
+    mistakes = [f"{list(e.absolute_path)}: {e.message}" for e in validator.iter_errors(document)]
+    expect(mistakes, [], f"{name}: against the schema")
+    expect(done.stderr, "", f"{name}: standard error")
+    with open(folder / "l.csv", encoding="utf-8", newline="") as ledger:
+        shots = check_containers(name, document, list(csv.DictReader(ledger)))
+    check_verdict(name, document, json.loads((folder / "v.json").read_text(encoding="utf-8")))
+    run(folder, path, "--report", "again.json")
+    expect((folder / "again.json").read_text(encoding="utf-8"), text, f"{name}: the same again")
+    return shots
+
+
+def check_page(folder):
+    """A page holds its document, whatever its texts are."""
+    hostile = folder / "hostile.yaml"
+    hostile.write_text(
+        f"from: {SCENARIOS}/timing_screw.yaml\n"
+        'title: "</script><script>alert(1)</script><!-- @document@ \\\\u003c &amp;"\n',
+        encoding="utf-8",
+    )
+    (folder / "page.html").write_text("old", encoding="utf-8")
+    done = run(folder, hostile, "--report", "page.html")
+    text = (folder / "page.html").read_text(encoding="utf-8")
+    if done.returncode == 3:
+        expect(text, "old", "a page that cannot be built overwrites nothing")
+        expect(done.stderr.count("\n"), 1, "what is missing, in one line")
+        expect("tools/setup" in done.stderr, True, "how to get it")
+        return
+    run(folder, hostile, "--report", "page.json")
+    opening = text.index('id="document">') + len('id="document">')
+    inside = text[opening : text.index("</script>", opening)]
+    expect("<" in inside, False, "markup in the document")
+    expect(strictly(inside), strictly((folder / "page.json").read_text()), "the document")
+
+
+def check(folder):
+    schema = json.loads(SCHEMA.read_text(encoding="utf-8"))
+    Draft202012Validator.check_schema(schema)
+    validator = Draft202012Validator(schema)
+    for name in NAMES:
+        shots = check_scenario(folder, SCENARIOS / f"{name}.yaml", validator)
+        expect(shots > 100, True, f"{name}: containers with their shot")
+    slow = folder / "slow_jet.yaml"
+    text = SLOW_JET.replace("CONFIG", str(SCENARIOS.parent))
+    slow.write_text(f"from: {SCENARIOS}/rotary_steady.yaml\n{text}", encoding="utf-8")
+    expect(check_scenario(folder, slow, validator) > 200, True, "slow jet: shots")
+    check_page(folder)
+    done = run(folder, slow, slow, "--report", "two.json")
+    expect(done.returncode, 3, "one report of two scenarios")
+
+
+if __name__ == "__main__":
+    with tempfile.TemporaryDirectory() as place:
+        check(Path(place))
