@@ -20,6 +20,13 @@ Instant opening_time(const Moment& moment, const Container& container) {
   return open_at < moment.belt.next_pulse_expected() ? open_at : kNever;
 }
 
+/// When the valve may close behind the container whose centre is under the nozzle at `centre`,
+/// foreseen at the present speed; kNever without one.
+Instant closing_time(const Moment& moment, Length centre) {
+  const Instant rear = moment.belt.arrival(centre + half_opening(moment.recipe));
+  return rear == kNever ? kNever : rear - moment.recipe.stream_close_lead;
+}
+
 bool dose_in_range(const Moment& moment, Mass needed) {
   const Recipe& recipe = moment.recipe;
   const Speed speed = moment.belt.speed(moment.now);
@@ -48,7 +55,7 @@ void StreamTimer::settle(const Moment& moment, bool going, Mode mode, ContainerQ
     const Instant landing = due + moment.recipe.stream_open_lead;
     const WaitForecast forecast = forecast_wait(moment, queue, next->place, landing);
     const Dose dose = dose_for(moment.recipe, forecast.wait);
-    std::optional<Counter> why = refusal(moment, mode, due, dose);
+    std::optional<Counter> why = refusal(moment, mode, due, dose, *next);
     if (!next->flagged && !why && !open() && moment.now < rested) {
       if (in_window(rested - due, moment.belt.speed(moment.now), moment.recipe)) {
         open_at_ = rested;
@@ -79,13 +86,17 @@ void StreamTimer::settle(const Moment& moment, bool going, Mode mode, ContainerQ
 }
 
 std::optional<Counter> StreamTimer::refusal(const Moment& moment, Mode mode, Instant due,
-                                            const Dose& dose) const {
+                                            const Dose& dose, const Container& container) const {
   if (!may_dose(mode)) return Counter::kNotRunning;
   const Speed speed = moment.belt.speed(moment.now);
   if (speed == Speed{0} || speed < moment.recipe.speed_min) return Counter::kTooSlow;
   if (!in_window(moment.now - due, speed, moment.recipe)) return Counter::kTooLate;
   if (!moment.head.fit) return Counter::kHeadUnfit;
   if (!dose_in_range(moment, dose.mass)) return Counter::kStreamDoseWrong;
+  // It would not have passed when the stream has to end.
+  const Instant closing = closing_time(moment, container.centre + moment.recipe.sensor_to_nozzle);
+  const Instant began = open() ? opened_at_ : moment.now;
+  if (closing > began + moment.recipe.stream_max) return Counter::kStreamDoseWrong;
   return std::nullopt;
 }
 
@@ -99,15 +110,16 @@ void StreamTimer::take(const Moment& moment, const Dose& dose, Container& contai
   container.expected_wait = dose.expected_wait;
 }
 
-/// The end of the newest container or, if the next is due soon behind it, at most the gap later.
+/// The end of the newest container or, if the next is due soon behind it, at most the gap later. A
+/// belt that slows does not keep the valve open past its limit: the container is cut.
 void StreamTimer::plan_end(const Moment& moment, bool going, const ContainerQueue& queue) {
   const Recipe& recipe = moment.recipe;
-  const Instant rear = moment.belt.arrival(passing_ + half_opening(recipe));
-  passed_ = rear == kNever ? moment.now : rear - recipe.stream_close_lead;
-  if (rear != kNever) rear_behind_landing_ = passed_ - moment.belt.arrival(passing_);
-  close_at_ = passed_;
+  const Instant closing = closing_time(moment, passing_);
+  passed_ = closing == kNever ? moment.now : closing;
+  if (closing != kNever) rear_behind_landing_ = passed_ - moment.belt.arrival(passing_);
+  close_at_ = earlier(passed_, opened_at_ + recipe.stream_max);
   const Container* next = queue.next_to_dose();
-  if (!going || next == nullptr || next->flagged || rear == kNever) return;
+  if (!going || next == nullptr || next->flagged || closing == kNever) return;
   const Length front = next->centre + recipe.sensor_to_nozzle - half_opening(recipe);
   const Instant due = moment.belt.arrival(front) - recipe.stream_open_lead;
   const Instant next_passed =

@@ -12,6 +12,7 @@ namespace rimebench {
 /// opening passes.
 ///   open  = arrival of the opening's front - flight - open delay
 ///   close = arrival of its rear            - flight - close delay
+/// A container that would not have passed within stream_us_max gets nothing.
 /// Between pulses the end is foreseen at the last speed seen, so a belt that stalls unannounced
 /// closes the valve too.
 class StreamTimer {
@@ -38,8 +39,8 @@ class StreamTimer {
   void rest_from(Instant closed_at) { closed_at_ = later(closed_at_, closed_at); }
 
  private:
-  std::optional<Counter> refusal(const Moment& moment, Mode mode, Instant due,
-                                 const Dose& dose) const;
+  std::optional<Counter> refusal(const Moment& moment, Mode mode, Instant due, const Dose& dose,
+                                 const Container& container) const;
   void take(const Moment& moment, const Dose& dose, Container& container, ContainerNumber number);
   void plan_end(const Moment& moment, bool going, const ContainerQueue& queue);
 

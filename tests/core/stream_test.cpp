@@ -148,12 +148,43 @@ TEST_CASE(
   CHECK(history(outputs, Channel::kValve).starts_with("604000=1 962000=0 1054000=1 1412000=0"));
 }
 
-TEST_CASE("stream: a recipe whose limit is too short for one container ends at the guard") {
-  const Changes outputs =
-      play(running(with(Parameter::kStreamUsMax, 50'000), {103'000}), 3'000'000);
-  CHECK(history(outputs, Channel::kValve) == "604000=1 654000=0");
-  CHECK(history(outputs, Channel::kAlarm) ==
-        "654000=" + std::to_string(static_cast<int>(Fault::kOpenTooLong)));
+TEST_CASE("stream: a container that would not have passed by its limit is refused") {
+  const auto limit = [](std::int32_t us) {
+    return play(running(with(Parameter::kStreamUsMax, us), {103'000}), 3'000'000);
+  };
+  CHECK(history(limit(58'000), Channel::kValve) == "604000=1 662000=0");
+  const Changes refused = limit(57'999);
+  CHECK(history(refused, Channel::kValve) == "");
+  CHECK(history(refused, Counter::kStreamDoseWrong) == "604000=1");
+  CHECK(history(refused, Counter::kRejected) == "1658000=1");
+  CHECK(history(refused, Channel::kAlarm) == "");
+}
+
+TEST_CASE(
+    "stream: one so close behind that the stream cannot break before it is refused, not cut") {
+  // An opening of 84 mm: from 564 000 to 702 000, and the next from 664 000 to 802 000.
+  RecipeValues recipe = with(Parameter::kOpeningUm, 84'000);
+  recipe.set(Parameter::kStreamFlowUgPerS, 1'428'571);
+  recipe.set(Parameter::kStreamUsMax, 200'000);
+  Script script;
+  script.started(recipe).belt(0, 3'000'000, 10'000);
+  script.pulse(103'500, Channel::kContainerSensor, 80'000);
+  script.pulse(203'500, Channel::kContainerSensor, 80'000);
+  const Changes outputs = play(script, 3'000'000);
+  CHECK(history(outputs, Channel::kValve) == "564000=1 702000=0");
+  CHECK(history(outputs, Counter::kStreamDoseWrong) == "664000=1");
+  CHECK(history(outputs, Counter::kShotCut) == "");
+  CHECK(history(outputs, Counter::kRejected) == "1758000=1");
+}
+
+TEST_CASE("stream: a belt that slows under it is cut at the limit, before the guard has to") {
+  Script script;
+  script.started(with(Parameter::kStreamUsMax, 70'000)).belt(0, 620'000, 10'000);
+  script.belt(620'000, 5'000'000, 13'000).container(103'000);
+  const Changes outputs = play(script, 5'000'000);
+  CHECK(history(outputs, Channel::kValve) == "604000=1 674000=0");
+  CHECK(history(outputs, Counter::kShotCut) == "674000=1");
+  CHECK(history(outputs, Channel::kAlarm) == "");
 }
 
 TEST_CASE("stream: an implausible container gets nothing where it stands alone") {
