@@ -62,6 +62,7 @@ class LineWriter {
   void lose_feedback(std::int64_t strength);
   void drain();
   void write_sensor();
+  void write_chatter();
   void write_belt();
   void write_discharge();
 
@@ -73,6 +74,7 @@ class LineWriter {
   std::int64_t seamer_pause_us_ = 0;
   RecipeValues staged_;
   std::vector<std::int64_t> group_starts_um_;
+  std::vector<Instant> chatter_at_;
 };
 
 void LineWriter::start() {
@@ -124,9 +126,7 @@ void LineWriter::lose(Channel wire, std::int64_t strength) {
 
 void LineWriter::chatter() {
   if (plan_.gap_um * 1'000 / speed_ < 20) return;
-  const Instant at = line_.belt.now() + Duration{300};
-  set_at(at, Channel::kContainerSensor, 1);
-  set_at(at + Duration{900}, Channel::kContainerSensor, 0);
+  chatter_at_.push_back(line_.belt.now() + Duration{300});
 }
 
 void LineWriter::new_recipe(std::int64_t strength) {
@@ -250,6 +250,23 @@ void LineWriter::write_sensor() {
   }
 }
 
+/// Only where no container is: one that the sensor shows for less than the debounce is one that it
+/// does not show at all.
+void LineWriter::write_chatter() {
+  for (const Instant from : chatter_at_) {
+    const Instant to = from + Duration{900};
+    const bool alone = std::none_of(
+        line_.containers.begin(), line_.containers.end(), [&](const TrueContainer& container) {
+          const Instant edge = line_.belt.time_of(container.leading_um);
+          const Instant end = line_.belt.time_of(container.leading_um + container.width_um);
+          return edge + Duration{kLatency} <= to && from <= end + Duration{kLatency};
+        });
+    if (!alone) continue;
+    set_at(from, Channel::kContainerSensor, 1);
+    set_at(to, Channel::kContainerSensor, 0);
+  }
+}
+
 void LineWriter::write_belt() {
   for (const std::int64_t um : group_starts_um_) {
     const Instant at = line_.belt.time_of(um);
@@ -268,6 +285,7 @@ void LineWriter::write_belt() {
 StagedLine LineWriter::finish() {
   drain();
   write_sensor();
+  write_chatter();
   write_belt();
   line_.inputs = canonical(std::move(line_.inputs));
   line_.end = line_.belt.now();
