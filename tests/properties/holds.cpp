@@ -53,6 +53,7 @@ int holds(int cases, const std::function<void()>& property) {
   rc::detail::TestParams params;
   params.seed = static_cast<std::uint64_t>(seed);
   params.maxSuccess = static_cast<int>(std::max<std::int64_t>(1, cases * percent / 100 / kShare));
+  params.disableShrinking = from_environment("RIMEBENCH_PROPERTY_SHRINK", 1) == 0;
   const std::int64_t before = steps_taken;
   Quiet listener;
   const auto result =

@@ -36,6 +36,8 @@ class BeltBounds {
   std::int64_t speed_um_per_s(Instant now) const;
 
  private:
+  bool may_drop_ = false;     ///< a pulse may be taken for an extra one
+  bool may_fill_in_ = false;  ///< or for one before which others were lost
   std::int64_t pitch_um_ = 0;
   std::int64_t line_um_per_s_ = 0;
   std::int64_t slack_um_ = 2;
