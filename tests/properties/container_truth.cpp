@@ -71,13 +71,15 @@ void take_shot(const StagedLine& line, const Shot& shot, std::vector<Fate>& fate
                                              2;
   const Instant landing = shot.opened + Duration{lead_us};
   const std::int64_t belt_um = line.belt.at(landing);
+  const auto distance = [&](std::size_t i) {
+    return std::abs(belt_um - under_nozzle(line, line.containers[i]));
+  };
   std::size_t nearest = 0;
   for (std::size_t i = 0; i < fates.size(); ++i) {
-    const auto distance = [&](std::size_t k) {
-      return std::abs(belt_um - under_nozzle(line, line.containers[k]));
-    };
     if (distance(i) < distance(nearest)) nearest = i;
   }
+  // Cut as the belt stood still, it may fall between two containers.
+  if (distance(nearest) > line.plan.width_um / 2) return;
   Fate& fate = fates[nearest];
   const TrueContainer& container = line.containers[nearest];
   ++fate.shots;

@@ -23,6 +23,12 @@ bool in_every_range(const RecipeValues& values) {
   return true;
 }
 
+bool clears_line(Fault fault) {
+  return fault == Fault::kPulseLost || fault == Fault::kPulseImplausible ||
+         fault == Fault::kSensorStuckHigh || fault == Fault::kSensorStuckLow ||
+         fault == Fault::kContainerQueueFull;
+}
+
 }  // namespace
 
 void BeltBounds::configure(Instant now, const RecipeValues& recipe, bool permit) {
@@ -80,6 +86,7 @@ void WireRules::operator()(Instant now, std::span<const SignalChange> inputs,
          "the valve was commanded open longer than its limit");
   }
   committed_now_ = false;
+  believed_now_ = 0;
   mode_before_ = static_cast<Mode>(level(Channel::kMode));
   check_form(now, outputs);
   // The recipe first: what is done at this instant is done with it. Then the belt.
@@ -148,6 +155,13 @@ void WireRules::believe_sensor(Instant now) {
   if (!believed_high_) return;
   edges_.push_back(raw_edge_);
   on_belt_.push_back(raw_edge_);
+  ++believed_now_;
+}
+
+/// Who resets a fault after which nobody knows what stands where has cleared the line.
+void WireRules::clear_line() {
+  while (edges_.size() > believed_now_) edges_.pop_front();
+  while (on_belt_.size() > believed_now_) on_belt_.pop_front();
 }
 
 void WireRules::check_form(Instant now, std::span<const SignalChange> outputs) const {
@@ -168,6 +182,7 @@ void WireRules::check_change(Instant now, const SignalChange& output) {
   } else if (output.channel == Channel::kReject) {
     if (output.value != 0) ++seen_.rejects;
   } else if (output.channel == Channel::kAlarm) {
+    if (output.value == 0 && clears_line(static_cast<Fault>(before))) clear_line();
     check_alarm(now, static_cast<Fault>(output.value));
     ++seen_.faults[static_cast<std::size_t>(output.value)];
   } else if (output.channel == Channel::kMode) {

@@ -72,6 +72,7 @@ class WireRules {
   void take(Instant now, const SignalChange& input);
   void sensor(Instant now, bool high);
   void believe_sensor(Instant now);
+  void clear_line();
   void check_form(Instant now, std::span<const SignalChange> outputs) const;
   void check_change(Instant now, const SignalChange& output);
   void check_recipe(Instant now, std::int32_t state);
@@ -102,6 +103,7 @@ class WireRules {
   bool believed_high_ = false;
   Edge raw_edge_{};  ///< where the belt was as the sensor last changed
   Instant raw_since_;
+  std::size_t believed_now_ = 0;    ///< edges, at this instant
   std::deque<Edge> edges_;          ///< not dosed yet
   std::deque<Edge> on_belt_;        ///< not surely past the nozzle, dosed or not
   std::int64_t open_limit_us_ = 0;  ///< of the present opening
