@@ -78,8 +78,8 @@ void take_shot(const StagedLine& line, const Shot& shot, std::vector<Fate>& fate
   for (std::size_t i = 0; i < fates.size(); ++i) {
     if (distance(i) < distance(nearest)) nearest = i;
   }
-  // Cut as the belt stood still, it may fall between two containers.
-  if (distance(nearest) > line.plan.width_um / 2) return;
+  // Cut as the belt stood still, it may fall behind a container that had its own.
+  if (fates[nearest].shots > 0 && distance(nearest) > line.plan.width_um / 2) return;
   Fate& fate = fates[nearest];
   const TrueContainer& container = line.containers[nearest];
   ++fate.shots;
