@@ -73,13 +73,14 @@ void judge(AuditReport& report) {
               (report.law->kind == DelayKind::kTime || report.law->kind == DelayKind::kNeither),
           AuditReason::kDelayIsTime);
   because(report.pulses.lost + report.pulses.extra > 0, AuditReason::kPulses);
-  because(report.comparison && !report.comparison->agrees(), AuditReason::kCoreDiffers);
-  because(report.core.fault != Fault::kNone && !report.core.own_start, AuditReason::kCoreFault);
+  const bool differs = report.comparison && !report.comparison->agrees();
+  because(differs && !report.core.start.no_samples, AuditReason::kCoreDiffers);
   because(!report.corrections.empty(), AuditReason::kRecipeOff);
   because(!belt, AuditReason::kNoBelt);
   because(belt && report.delay_us.count < kPairsMin, AuditReason::kTooFew);
   because(!report.complete, AuditReason::kCut);
   because(belt && !report.core.ran_at_us, AuditReason::kCoreNeverRan);
+  because(differs && report.core.start.no_samples, AuditReason::kCoreUnfed);
 }
 
 }  // namespace

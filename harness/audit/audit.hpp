@@ -73,13 +73,13 @@ enum class AuditReason : std::uint8_t {
   kDelayIsTime,
   kPulses,
   kCoreDiffers,
-  kCoreFault,
   kRecipeOff,
   // What leaves it open:
   kNoBelt,
   kTooFew,
   kCut,
   kCoreNeverRan,
+  kCoreUnfed,  ///< its edges differ, but the samples it doses by are not captured
 };
 constexpr bool leaves_open(AuditReason reason) { return reason >= AuditReason::kNoBelt; }
 
@@ -93,6 +93,7 @@ struct AuditReport {
   std::vector<AuditedShot> shots;
   std::int64_t cut_shots{};       ///< the valve was open at the capture's begin or end
   std::int64_t before_capture{};  ///< shots for containers seen before the capture
+  std::int64_t service{};         ///< shots to dry, cool or test the head
   bool matched_by_time{};         ///< shots fit the containers by time, not by belt travel
   std::vector<ShotFault> missing, refused, doubles, orphans;  ///< refused: the controller too
   Measured late_us, late_um, delay_us;

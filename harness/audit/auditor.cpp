@@ -61,8 +61,8 @@ void Auditor::look() {
 
 void Auditor::run(Node& node) {
   report_.core = run_core(line_, setup_.recipe, node);
-  if (!report_.core.ran_at_us) return;
-  MatchScale scale = by_travel(pulses_of(report_.core.outputs, Channel::kValve));
+  core_shots_ = pulses_of(report_.core.outputs, Channel::kValve);
+  MatchScale scale = by_travel(core_shots_);
   scale.span = 0.0;  // it follows the recipe
   const ShotMatch match = match_shots(scale);
   for (AuditedContainer& container : report_.containers) container.core_doses = false;
@@ -137,13 +137,28 @@ void Auditor::measure_shot(AuditedShot& shot, const AuditedContainer& container)
   shot.late_um = belt_.position(lands).value_or(under_um_[index]) - under_um_[index];
 }
 
+/// To dry, cool or test the head, with nothing under the nozzle: as long as those are, or fired by
+/// the controller too.
+bool Auditor::is_service(const Pulse& shot) const {
+  for (const Parameter parameter : {Parameter::kCoolDownOpenUs, Parameter::kTestOpenUs}) {
+    const double length = value_of(setup_.recipe, parameter);
+    if (length > 0.0 && std::abs(shot.length() - length) <= setup_.within_us) return true;
+  }
+  const auto near =
+      std::lower_bound(core_shots_.begin(), core_shots_.end(), shot.from_us - setup_.within_us,
+                       [](const Pulse& core, double from_us) { return core.from_us < from_us; });
+  return near != core_shots_.end() && near->from_us <= shot.from_us + setup_.within_us;
+}
+
 void Auditor::count_shots(const MatchScale& scale, const ShotMatch& match) {
   for (std::size_t i = 0; i < match.owner.size(); ++i) {
     if (match.owner[i] >= 0) continue;
     const double at = scale.shots[i] - match.shift;
     // Its container may have passed the sensor before the capture began, or before the belt's first
     // pulses; or it lands when the belt is not known any more.
-    if (scale.containers.empty() || at < scale.containers.front() - scale.reach) {
+    if (is_service(report_.shots[i].valve)) {
+      ++report_.service;
+    } else if (scale.containers.empty() || at < scale.containers.front() - scale.reach) {
       ++report_.before_capture;
     } else if (at > 0.5 * kFarUm) {
       ++report_.cut_shots;

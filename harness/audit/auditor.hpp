@@ -36,6 +36,7 @@ class Auditor {
   void measure_shot(AuditedShot& shot, const AuditedContainer& container) const;
   void count_shots(const MatchScale& scale, const ShotMatch& match);
   void count_containers(const ShotMatch& match);
+  bool is_service(const Pulse& shot) const;
   std::optional<double> asked_length(const AuditedContainer& container) const;
   double way_um() const;
   /// From here on the controller has seen every container that it doses; nothing if there is none.
@@ -47,7 +48,8 @@ class Auditor {
   BeltTrack belt_;
   AuditReport& report_;
   std::vector<double> under_um_;  ///< for each container the belt position to shoot at
-  double time_asked_us_{0.0};     ///< the usual time from a sensor's edge to the landing, as asked
+  std::vector<Pulse> core_shots_;
+  double time_asked_us_{0.0};  ///< the usual time from a sensor's edge to the landing, as asked
 };
 
 }  // namespace rimebench

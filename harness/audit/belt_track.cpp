@@ -15,6 +15,9 @@ constexpr std::size_t kExtraMost = 3;
 constexpr std::size_t kNeighbours = 4;
 /// A belt's periods change by less than this share from one to the next at working speed.
 constexpr double kSame = 0.3;
+/// A belt that gains or loses less than this share of its speed in a pulse is off a straight line
+/// by an eighth of that share of a pulse.
+constexpr double kEven = 0.1;
 /// The pulse, its neighbours and theirs: the variance of a period less the mean of the two beside
 /// it is five times that of one pulse.
 constexpr double kPeriodOverPulse = 2.2360679774997896;
@@ -181,6 +184,16 @@ std::optional<double> BeltTrack::time_at(double position_um) const {
   const double part = (position_um - positions_[i - 1]) / step;
   if (part < -1.0 || part > 2.0) return std::nullopt;
   return times_[i - 1] + part * (times_[i] - times_[i - 1]);
+}
+
+bool BeltTrack::steady(double at_us) const {
+  if (!pulsed_) return true;
+  const auto after = std::upper_bound(times_.begin(), times_.end(), at_us);
+  const auto i = static_cast<std::size_t>(after - times_.begin());
+  if (i < 2 || i + 1 >= times_.size()) return false;
+  const double period = times_[i] - times_[i - 1];
+  const auto even = [&](double other) { return std::abs(other - period) <= kEven * period; };
+  return even(times_[i - 1] - times_[i - 2]) && even(times_[i + 1] - times_[i]);
 }
 
 std::optional<double> BeltTrack::speed(double at_us) const {

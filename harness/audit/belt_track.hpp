@@ -41,6 +41,9 @@ class BeltTrack {
   std::optional<double> time_at(double position_um) const;
   /// Mean speed over the neighbouring pulses, um/us; nothing where the position is none.
   std::optional<double> speed(double at_us) const;
+  /// The pulses about this moment come so evenly that the belt lies between them where a straight
+  /// line has it.
+  bool steady(double at_us) const;
   /// The belt is known from here to there.
   double known_from() const { return times_.empty() ? 0.0 : times_.front(); }
   double known_to() const { return times_.empty() ? 0.0 : times_.back(); }

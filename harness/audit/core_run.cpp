@@ -32,7 +32,7 @@ constexpr Watching kWatching[] = {
     {Channel::kSupplyLevel, Parameter::kSupplyLevelUmMin},
     {Channel::kRoomOxygen, Parameter::kRoomOxygenPpmMin},
 };
-/// The line was cold and tested before the capture began.
+/// The line was cold and tested before the capture began, unless it shows the start.
 constexpr Parameter kStartUp[] = {Parameter::kPurgeUs, Parameter::kCoolDownUsMax,
                                   Parameter::kTestShotsAtStart};
 
@@ -42,9 +42,15 @@ RecipeValues recipe_for(const CapturedLine& line, RecipeValues recipe, AssumedSt
     recipe.set(parameter, 0);
     start.left_out.push_back(parameter);
   };
-  for (const Parameter parameter : kStartUp) leave_out(parameter);
+  if (!line.rises(Channel::kOperatorStart)) {
+    for (const Parameter parameter : kStartUp) leave_out(parameter);
+  }
   for (const Watching& row : kWatching) {
     if (!line.has(row.wire)) leave_out(row.parameter);
+  }
+  for (const Parameter parameter : start.left_out) {
+    start.no_samples = start.no_samples || parameter == Parameter::kBodyTemperatureMkMax ||
+                       parameter == Parameter::kSupplyLevelUmMin;
   }
   if (!line.has(Channel::kSupplyPressure) && recipe.get(Parameter::kHeadCurvePpm) != 0) {
     for (int i = 0; i < kCurvePoints; ++i) {
@@ -52,6 +58,7 @@ RecipeValues recipe_for(const CapturedLine& line, RecipeValues recipe, AssumedSt
       recipe.set_slot(slot(Parameter::kHeadCurvePpm, i), 0);
     }
     start.left_out.push_back(Parameter::kHeadCurvePa);
+    start.no_samples = true;
   }
   return recipe;
 }

@@ -23,6 +23,7 @@ struct AssumedStart {
   Duration before{};                 ///< the capture's first instant is so long after power-up
   std::vector<Channel> given;        ///< wires that are not captured and count as high
   std::vector<Parameter> left_out;   ///< parameters set to 0: what they watch is not captured
+  bool no_samples{};                 ///< what the recipe doses by is among that
   std::vector<SignalChange> inputs;  ///< all of it, in canonical order
 };
 

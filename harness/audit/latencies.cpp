@@ -44,14 +44,14 @@ std::vector<LatticePoint> on_lattice(const std::vector<SeenContainer>& container
   std::vector<LatticePoint> points;
   double number = 0.0, begin = 0.0, last = 0.0;
   for (const SeenContainer& seen : containers) {
-    const bool first = points.empty();
+    const bool first = &seen == &containers.front();
     if (first || !groups || seen.edge_um - last > group_gap) {
       if (!first) number += std::round((seen.edge_um - begin) / pitch);
       begin = seen.edge_um;
     }
     last = seen.edge_um;
     const double in_group = groups ? std::round((seen.edge_um - begin) / head) * head : 0.0;
-    points.push_back({seen.edge_um - in_group, number, seen.speed_um_per_us});
+    if (seen.steady) points.push_back({seen.edge_um - in_group, number, seen.speed_um_per_us});
   }
   return points;
 }
@@ -114,7 +114,7 @@ std::optional<SensorLatency> fit_sensor_latency(const std::vector<SeenContainer>
   if (containers.size() < kContainersMin) return std::nullopt;
   std::vector<LatticePoint> points = on_lattice(containers, spec.filler);
   if (points.size() > kFitMost) points.resize(kFitMost);
-  if (!speed_varies(points)) return std::nullopt;
+  if (points.size() < kContainersMin || !speed_varies(points)) return std::nullopt;
   const bool groups = spec.filler.kind == FillerKind::kInline;
   const auto pitch =
       static_cast<double>(groups ? spec.filler.group_pitch_um : spec.filler.pitch_um);

@@ -23,6 +23,8 @@ std::vector<Pulse> debounced(const CapturedLine& line, double debounce_us, std::
   return steady;
 }
 
+constexpr double kFarBehindUm = -1e15;
+
 /// Counts places as the controller does, from the group signal or from the gaps.
 class Places {
  public:
@@ -45,7 +47,7 @@ class Places {
 
   int next(double edge_um) {
     if (source_ == PlaceSource::kNone) return 1;
-    if (gap_um_ > 0.0 && (!last_um_ || edge_um - *last_um_ > gap_um_)) {
+    if (gap_um_ > 0.0 && edge_um - last_um_ > gap_um_) {
       begin(edge_um - 0.5 * head_pitch_um_);
     }
     while (taken_ < groups_um_.size() && groups_um_[taken_] <= edge_um) begin(groups_um_[taken_++]);
@@ -70,7 +72,7 @@ class Places {
   double to_group_um_;
   std::vector<double> groups_um_;
   std::size_t taken_{0};
-  std::optional<double> last_um_;
+  double last_um_{kFarBehindUm};
   double group_um_{0.0};
   int containers_{0};
 };
@@ -99,7 +101,8 @@ SeenContainers see_containers(const CapturedLine& line, const BeltTrack& belt,
       continue;
     }
     const int place = places.next(*edge - latency * *speed);
-    seen.containers.push_back({pulse.from_us, *edge, *speed, rear ? *rear - *edge : 0.0, place});
+    seen.containers.push_back({pulse.from_us, *edge, *speed, rear ? *rear - *edge : 0.0, place,
+                               belt.steady(pulse.from_us)});
   }
   return seen;
 }

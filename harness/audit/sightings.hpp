@@ -17,6 +17,7 @@ struct SeenContainer {
   double speed_um_per_us{};
   double width_um{};  ///< belt travel to the trailing edge
   int place{1};       ///< in its group, from 1
+  bool steady{true};  ///< the belt ran evenly then
 };
 
 struct SeenContainers {

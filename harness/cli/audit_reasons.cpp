@@ -24,12 +24,16 @@ std::string first_of(const std::vector<ShotFault>& faults) {
   return fmt::format("first at {:.6f} s{}", first.at_us * 1e-6, container);
 }
 
+}  // namespace
+
 const char* name_of(Fault fault) {
   for (const FaultRow& row : kFaultTable) {
     if (row.fault == fault) return row.name;
   }
   return "?";
 }
+
+namespace {
 
 std::string worst_length(const AuditReport& report) {
   const auto worst = std::max_element(
@@ -69,10 +73,10 @@ std::string never_ran_text(const AuditReport& report) {
 }  // namespace
 
 const char* reason_key(AuditReason reason) {
-  constexpr const char* kKeys[] = {"missing_shots", "double_shots",  "orphan_shots", "shot_length",
-                                   "late",          "delay_law",     "pulses",       "edges_differ",
-                                   "core_fault",    "recipe_off",    "no_belt",      "too_few",
-                                   "cut",           "core_never_ran"};
+  constexpr const char* kKeys[] = {"missing_shots",  "double_shots", "orphan_shots", "shot_length",
+                                   "late",           "delay_law",    "pulses",       "edges_differ",
+                                   "recipe_off",     "no_belt",      "too_few",      "cut",
+                                   "core_never_ran", "core_unfed"};
   return kKeys[static_cast<std::size_t>(reason)];
 }
 
@@ -99,10 +103,11 @@ std::string reason_text(const AuditReport& report, AuditReason reason) {
                          count_of(report.pulses.lost, "line pulse"), report.pulses.extra,
                          report.pulses.faults.front().at_us * 1e-6);
     case AuditReason::kCoreDiffers:
-      return "the controller, given the same inputs, does something else than the line's did";
-    case AuditReason::kCoreFault:
-      return fmt::format("the controller, given the same inputs, stops at {:.6f} s: {}",
-                         report.core.fault_us * 1e-6, name_of(report.core.fault));
+      return "the controller, given the same inputs, does something else than the line's did" +
+             (report.core.fault == Fault::kNone
+                  ? std::string()
+                  : fmt::format("; it stops at {:.6f} s: {}", report.core.fault_us * 1e-6,
+                                name_of(report.core.fault)));
     case AuditReason::kRecipeOff:
       return count_of(std::ssize(report.corrections), "key") +
              " of the recipe that the line contradicts";
@@ -114,6 +119,9 @@ std::string reason_text(const AuditReport& report, AuditReason reason) {
       return fmt::format("the trace has no end: it is good up to {} us", report.end.us);
     case AuditReason::kCoreNeverRan:
       return never_ran_text(report);
+    case AuditReason::kCoreUnfed:
+      return "the controller, given the same inputs, does something else than the line's did, but "
+             "the recipe doses by samples of the head that are not captured";
   }
   return {};
 }

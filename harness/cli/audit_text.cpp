@@ -52,6 +52,9 @@ std::string head_text(const AuditReport& report, const AuditContext& context) {
     text += fmt::format("{} shots cut by the capture's ends, {} for containers from before it\n",
                         report.cut_shots, report.before_capture);
   }
+  if (report.service > 0) {
+    text += fmt::format("{} shots to dry, cool or test the head\n", report.service);
+  }
   return text;
 }
 
@@ -130,7 +133,7 @@ std::string places_text(const AuditReport& report) {
       "\nshots by place\n  place  shots  length ms  scatter  asked ms    off ms  to place 1\n";
   const double first = report.places.begin()->second.length_us.mean.value;
   for (const auto& [place, row] : report.places) {
-    const std::string asked = row.asked_us ? ms(*row.asked_us) : "(queue)";
+    const std::string asked = row.asked_us ? ms(*row.asked_us) : "(untold)";
     const std::string off =
         row.asked_us ? fmt::format("{:+.3f}", row.off_us.mean.value / 1e3) : std::string("-");
     text += fmt::format("  {:>5}  {:>5}  {:>9}  {:>7}  {:>8}  {:>8}  {:>9.1f} %\n", place,
@@ -223,6 +226,10 @@ std::string difference_text(const ReplayDifference& difference) {
 std::string core_text(const AuditReport& report) {
   const ChangeText names;
   std::string text = "\nthe same inputs through the controller\n" + start_text(report.core);
+  if (report.core.fault != Fault::kNone) {
+    text += fmt::format("  it raises {} at {:.6f} s\n", name_of(report.core.fault),
+                        report.core.fault_us * 1e-6);
+  }
   if (!report.comparison) return text + "  nothing could be compared\n";
   const CoreComparison& comparison = *report.comparison;
   text += fmt::format("  compared from {:.6f} s on, edges within {:.0f} us of each other\n",

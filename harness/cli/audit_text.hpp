@@ -18,6 +18,7 @@ Outcome outcome_of(const AuditReport& report);
 /// One sentence for people, with its figures.
 std::string reason_text(const AuditReport& report, AuditReason reason);
 const char* reason_key(AuditReason reason);
+const char* name_of(Fault fault);
 
 /// For the terminal.
 std::string audit_text(const AuditReport& report, const AuditContext& context);

@@ -6,6 +6,7 @@
 
 #include "harness/cli/audit_text.hpp"
 #include "tests/audit/captured_run.hpp"
+#include "tests/support/golden_runs.hpp"
 
 using namespace rimebench;
 using test::audited;
@@ -162,6 +163,32 @@ TEST_CASE("capture: glitches on the sensor are chatter, not containers") {
   CHECK(report.sightings.chatter == 10);
   CHECK(report.orphans.empty());
   CHECK(report.missing.empty());
+}
+
+TEST_CASE("capture: starts, stops and faults of the line are no faults of its controller's") {
+  for (const char* name :
+       {"bath_steady", "emergency_stop", "restart_after_10s", "leak_on_standing"}) {
+    CAPTURE(name);
+    const PlantSpec spec = test::plant_of(name, 90'000'000);
+    const AuditReport report = audited(test::through_dump(test::capture(spec)), spec);
+    for (const AuditReason reason : report.reasons)
+      CHECK_MESSAGE(false, reason_text(report, reason));
+    REQUIRE(report.comparison);
+    CHECK(report.comparison->channels.front().captured > 500);
+  }
+}
+
+TEST_CASE("capture: a controller that hung shows, with the moment and what came before it") {
+  const PlantSpec spec = test::plant_of("hung_core_no_watchdog", 90'000'000);
+  const AuditReport report = audited(test::through_dump(test::capture(spec)), spec);
+  // The head's samples are vectors, and this dump has wires only.
+  CHECK(has(report, AuditReason::kCoreUnfed));
+  REQUIRE(report.comparison->first);
+  CHECK(report.comparison->first->before.size() == 12);
+  const SignalChange& first = report.comparison->first->recorded
+                                  ? *report.comparison->first->recorded
+                                  : *report.comparison->first->replayed;
+  CHECK(std::abs(first.at.us - 60'000'000) < 300'000);
 }
 
 TEST_CASE("capture: a run's own trace brings its start and recipe, and every output is compared") {

@@ -73,8 +73,9 @@ CapturedRun capture(const PlantSpec& spec, OfNode& node) {
   CapturedRun captured{spec, {}, {}, {}};
   const RecordedRun run = record(spec, node);
   for (const SignalChange& change : run.changes) {
-    const bool wire = number(change.channel) < number(Channel::kRecipeFirst) ||
-                      change.channel == Channel::kValve || change.channel == Channel::kReject ||
+    const bool output =
+        Channel::kValve <= change.channel && change.channel <= Channel::kSupplyIsolation;
+    const bool wire = number(change.channel) < number(Channel::kRecipeFirst) || output ||
                       change.channel == Channel::kValveActual;
     if (wire) captured.wires.push_back(change);
   }
