@@ -260,28 +260,36 @@ void Auditor::fit_latencies() {
                                       value_of(setup_.recipe, Parameter::kLinePulsePitchUm));
 }
 
-std::optional<double> Auditor::compared_from() const {
-  if (report_.core.own_start) return std::max<double>(0.0, static_cast<double>(line_.begin.us));
+/// The first container that a controller which knows nothing of what came before can dose.
+const AuditedContainer* Auditor::first_followed() const {
   for (const AuditedContainer& container : report_.containers) {
-    if (!container.counted || !container.asked_us) continue;
-    const auto shot = container.shots.empty()
-                          ? value_of(setup_.recipe, Parameter::kOpenUsMin)
-                          : report_.shots[container.shots.front()].valve.length();
-    return *container.asked_us - lead_us(setup_.recipe, shot) - 2.0 * setup_.within_us;
+    const bool followed = container.seen.edge_us > belt_.followed_from();
+    if (container.counted && container.asked_us && followed) return &container;
   }
-  return std::nullopt;
+  return nullptr;
 }
 
-/// When the first container seen comes to the gate: what was rejected before stood on the belt
-/// already. Behind a queue nobody knows.
+std::optional<double> Auditor::compared_from() const {
+  if (report_.core.own_start) return std::max<double>(0.0, static_cast<double>(line_.begin.us));
+  const AuditedContainer* const first = first_followed();
+  if (first == nullptr) return std::nullopt;
+  const double length = first->shots.empty() ? value_of(setup_.recipe, Parameter::kOpenUsMin)
+                                             : report_.shots[first->shots.front()].valve.length();
+  return *first->asked_us - lead_us(setup_.recipe, length) - 2.0 * setup_.within_us;
+}
+
+/// When that container comes to the gate: what was rejected before stood on the belt already.
+/// Behind a queue nobody knows.
 std::optional<double> Auditor::gate_from() const {
   const RecipeValues& recipe = setup_.recipe;
   if (recipe.get(Parameter::kTransport) != static_cast<int>(Transport::kLocked))
     return std::nullopt;
-  if (under_um_.empty()) return std::nullopt;
-  const double centre = under_um_.front() - value_of(recipe, Parameter::kSensorToNozzleUm);
+  const AuditedContainer* const first = first_followed();
+  if (first == nullptr) return std::nullopt;
+  const double under = under_um_[static_cast<std::size_t>(first->number) - 1];
+  const double centre = under - value_of(recipe, Parameter::kSensorToNozzleUm);
   return belt_.time_at(centre + value_of(recipe, Parameter::kSensorToGateUm) -
-                       value_of(recipe, Parameter::kGateBeforeUm) - reach_um());
+                       value_of(recipe, Parameter::kGateBeforeUm) + reach_um());
 }
 
 void Auditor::compare() {

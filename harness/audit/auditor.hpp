@@ -39,6 +39,7 @@ class Auditor {
   bool is_service(const Pulse& shot) const;
   std::optional<double> asked_length(const AuditedContainer& container) const;
   double way_um() const;
+  const AuditedContainer* first_followed() const;
   /// From here on the controller has seen every container that it doses; nothing if there is none.
   std::optional<double> compared_from() const;
   std::optional<double> gate_from() const;

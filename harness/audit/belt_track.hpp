@@ -44,6 +44,8 @@ class BeltTrack {
   /// The pulses about this moment come so evenly that the belt lies between them where a straight
   /// line has it.
   bool steady(double at_us) const;
+  /// From here on a controller that knew nothing before the first pulse knows position and speed.
+  double followed_from() const { return times_.size() < 4 ? known_to() : times_[pulsed_ ? 3 : 0]; }
   /// The belt is known from here to there.
   double known_from() const { return times_.empty() ? 0.0 : times_.front(); }
   double known_to() const { return times_.empty() ? 0.0 : times_.back(); }

@@ -12,6 +12,8 @@ namespace {
 constexpr double kAnswerMaxUs = 150'000.0;
 constexpr std::size_t kContainersMin = 10;
 constexpr double kSpeedRangeMin = 0.05;
+/// A wider interval says nothing that the parameter's own range does not.
+constexpr double kIntervalMaxUs = 10'000.0;
 constexpr std::size_t kUnknowns = 3;
 /// More containers than this make the interval no narrower than anything else allows.
 constexpr std::size_t kFitMost = 20'000;
@@ -132,6 +134,7 @@ std::optional<SensorLatency> fit_sensor_latency(const std::vector<SeenContainer>
   if (!fit) return std::nullopt;
   result.residual_um = fit->residual_sd();
   result.latency_us = fit->estimate(2, kAuditConfidence);
+  if (result.latency_us.high - result.latency_us.low > kIntervalMaxUs) return std::nullopt;
   // The belt was measured in the recipe's pulses: a pitch seen too short means pulses too short.
   const Estimate seen = fit->estimate(1, kAuditConfidence);
   const auto pulse = [&](double um) { return recipe_pitch_um * pitch / um; };

@@ -38,8 +38,8 @@ struct SensorLatency {
   Estimate pulse_pitch_um;  ///< belt travel a pulse, if the filler's pitch is as its file says
 };
 
-/// Nothing with fewer than ten containers or where the speed hardly varies: then latency and start
-/// are one.
+/// Nothing with fewer than ten containers, or where the speed hardly varies or only with the
+/// number: then latency and start, or latency and pitch, are one.
 std::optional<SensorLatency> fit_sensor_latency(const std::vector<SeenContainer>& containers,
                                                 const LineSpec& spec, double recipe_pitch_um);
 

@@ -145,8 +145,9 @@ std::vector<std::string> not_told(const AuditReport& report) {
         "as steady");
   } else if (!report.sensor) {
     all.emplace_back(
-        "sensor latency: it shows only where the belt's speed varies (5 % or more), against the "
-        "filler's pitch; at one speed it cannot be told from where the sensor stands");
+        "sensor latency: it shows only where the belt's speed goes up and down (5 % or more), "
+        "against "
+        "the filler's pitch; at one speed it cannot be told from where the sensor stands");
   } else {
     all.emplace_back(
         "sensor latency against the pulses' own: what delays both alike does not show");
