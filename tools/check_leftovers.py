@@ -6,7 +6,8 @@ import sys
 
 from sources import line_of, run
 
-_SKIPPED = (".git", "build", "__pycache__")
+_SKIPPED = (".git", "build")
+_FOREIGN = {"__pycache__", "node_modules"}
 _MACHINE = re.compile(r"(?<![\w.~/-])/(?:work|root|home)\b")
 _SCRATCH = re.compile(r"(?<![\w.~/-])/(?:tmp)/")
 _UNFINISHED = re.compile(r"\b(?:TO[D]O|FIX[M]E|XX[X]|HA[C]K)\b")
@@ -18,7 +19,8 @@ def check(root):
     skipped = _SKIPPED + tuple(made.parent.name for made in root.glob("*/CMakeCache.txt"))
     for path in sorted(root.rglob("*")):
         name = path.relative_to(root).as_posix()
-        if name.split("/")[0] in skipped or "__pycache__" in name or not path.is_file():
+        folders = name.split("/")
+        if folders[0] in skipped or _FOREIGN & set(folders) or not path.is_file():
             continue
         try:
             text = path.read_text(encoding="utf-8")

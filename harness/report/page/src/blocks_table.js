@@ -55,7 +55,7 @@ export function drawBars(block, section) {
   const ends = block.rows.flatMap((row) => [row.low, row.high, row.base ?? block.base]).filter((value) => typeof value === "number");
   const span = [Math.min(...ends), Math.max(...ends)];
   const x = (value) => 4 + ((value - span[0]) / (span[1] - span[0] || 1)) * (BAR_WIDTH - 8);
-  const text = (value) => (typeof value === "number" ? quantityText(value, block.quantity, block.digits ?? 1) : "none");
+  const text = (value) => (typeof value === "number" ? quantityText(value, block.quantity, block.digits) : "none");
   const update = () => body.replaceChildren(...block.rows.map((row) => bar(row, row.base ?? block.base, x, text)));
   onChange(update);
   update();

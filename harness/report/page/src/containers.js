@@ -9,6 +9,7 @@ import {rowsTable} from "./rows_table.js";
 import {Scatter} from "./scatter.js";
 import {runTime} from "./time_window.js";
 import {TimingView} from "./timing.js";
+import {sentence} from "./units.js";
 import {onChange} from "./view.js";
 
 const CLOSE_US = 30e6;
@@ -72,7 +73,7 @@ class ContainersState {
 function columnChoice(state) {
   const id = freshId("figure");
   const columns = state.containers.charted;
-  const select = h("select", {id, onchange: () => state.chart(select.value)}, columns.map((column) => h("option", {value: column.name}, column.label)));
+  const select = h("select", {id, onchange: () => state.chart(select.value)}, columns.map((column) => h("option", {value: column.name}, sentence(column.label))));
   select.value = state.column.name;
   return h("div", {class: "choice"}, h("label", {for: id}, "Figure"), select);
 }

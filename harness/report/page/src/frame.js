@@ -46,7 +46,7 @@ function themeButton() {
 }
 
 export function toolbar(blocks) {
-  return h("header", {class: "bar"}, h("a", {class: "skip", href: "#main"}, "Skip to the report"), h("span", {class: "name"}, "rimebench report"),
+  return h("header", {class: "topbar"}, h("a", {class: "skip", href: "#main"}, "Skip to the report"), h("span", {class: "name"}, "rimebench report"),
     h("div", {class: "tools"}, contents(blocks), menu("Units", h("div", {class: "unit-sheet"}, CHOICES.map(unitChoice))), themeButton()));
 }
 

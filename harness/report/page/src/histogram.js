@@ -4,7 +4,7 @@ import {drawing, h, s} from "./dom.js";
 import {colourOf, shapeOf} from "./places.js";
 import {extent} from "./scatter_draw.js";
 import {numberTicks} from "./time_window.js";
-import {plain, quantityText, unitOf} from "./units.js";
+import {plain, quantityText, sentence, unitOf} from "./units.js";
 import {onChange, widthOf} from "./view.js";
 
 const ROW = 62;
@@ -15,7 +15,7 @@ function binning(values, unit, containers) {
   const [least, most] = extent(containers, values, new Set(), [0, containers.count]).map((value) => value * unit.factor + unit.offset);
   if (!(least <= most)) return null;
   const span = most - least || Math.max(1e-9, Math.abs(most) * 0.01);
-  const {ticks} = numberTicks(least, least + span, 48);
+  const {ticks} = numberTicks(least, least + span, containers.count > 5000 ? 90 : 40);
   const step = ticks.length > 1 ? ticks[1] - ticks[0] : span;
   const from = Math.floor(least / step + 1e-9) * step;
   return {step, from, count: Math.max(1, Math.floor((most - from) / step + 1e-9) + 1)};
@@ -107,14 +107,14 @@ function row(containers, place, {index, x, bins, most, top, left, wide}) {
 }
 
 function table(containers, column, places) {
-  const text = (value) => quantityText(value, column.quantity, column.digits ?? 1);
+  const text = (value) => quantityText(value, column.quantity, column.digits);
   const heads = ["Place", "Containers", "Mean", "Deviation", "Least", "Most"];
   const deviation = (place) => {
     const {factor, unit} = unitOf(column.quantity, place.most);
     return `${plain(Math.sqrt(place.squares / Math.max(1, place.n - 1)) * factor, 2)} ${unit}`;
   };
   return h("div", {class: "scroll", tabindex: 0, role: "region", "aria-label": `${column.label} by place`},
-    h("table", {}, h("caption", {}, `${column.label} by place, every container that passed or was taken out`),
+    h("table", {}, h("caption", {}, h("span", {}, `${sentence(column.label)} by place; dashed lines in the drawing are its limits`)),
       h("thead", {}, h("tr", {}, heads.map((name, i) => h("th", {scope: "col", class: i ? "right" : null}, name)))),
       h("tbody", {}, places.map((place, index) => h("tr", {}, h("th", {scope: "row"}, String(containers.places[index])),
         [plain(place.n), ...(place.n ? [text(place.sum / place.n), deviation(place), text(place.least), text(place.most)] : ["–", "–", "–", "–"])].map((cell) => h("td", {class: "right"}, cell)))))));

@@ -4,7 +4,7 @@
 import {drawing, h, s} from "./dom.js";
 import {colourOf, shapeOf} from "./places.js";
 import {quantityText} from "./units.js";
-import {onChange, widthOf} from "./view.js";
+import {onChange, view, widthOf} from "./view.js";
 
 const BINS = 240;
 const ROW = 26;
@@ -34,17 +34,22 @@ export function landingView(containers) {
   const spreads = containers.places.map((_, index) => spread(containers, offsets, index, half));
   const box = h("div", {class: "landing"});
   const update = () => {
-    if (box.isConnected) box.replaceChildren(...picture(containers, landing, spreads, half, widthOf(box)));
+    if (box.isConnected) box.replaceChildren(...picture(containers, landing, spreads, half, {wide: widthOf(box), limits: limitsOf(containers, column, toUm)}));
   };
   onChange(update);
   return {element: box, update};
 }
 
-function picture(containers, landing, spreads, half, wide) {
+/** Limits of the offset, in micrometres. */
+function limitsOf(containers, column, toUm) {
+  return containers.limits(column.name).flatMap((limit) => [limit.least, limit.most]).filter((value) => value !== undefined).map((value) => value * toUm);
+}
+
+function picture(containers, landing, spreads, half, {wide, limits}) {
   const shown = spreads.map((each, index) => ({...each, index})).filter((each) => each.count);
   if (!shown.length) return [h("p", {class: "note"}, "No shot landed in or near a container.")];
   const label = containers.places.length > 1 ? 74 : 12;
-  const size = Math.min(wide - label - 16, 420);
+  const size = Math.min(wide - label - 16, view.printing ? 260 : 420);
   const scale = size / (2 * half);
   const centre = label + size / 2;
   const middle = 10 + half * scale;
@@ -52,15 +57,15 @@ function picture(containers, landing, spreads, half, wide) {
   const height = top + shown.length * ROW + 34;
   const svg = drawing(label + size + 12, height, said(containers, landing, shown),
     above(landing, centre, middle, scale), shots(containers, landing, shown, centre, middle, scale, half),
-    edges(landing, centre, scale, middle, top + shown.length * ROW),
+    edges(landing, centre, scale, middle, top + shown.length * ROW), limits.map((um) => s("path", {d: `M${centre + um * scale} ${top - 8}V${top + shown.length * ROW}`, class: "limit"})),
     shown.map((each, row) => strip(containers, each, {left: label, centre, scale, half, top: top + row * ROW})),
-    s("text", {x: centre, y: height - 6, class: "tick", "text-anchor": "middle"}, `opening ${quantityText(landing.opening_um, "length_um", 1)} across`));
+    s("text", {x: centre, y: height - 6, class: "tick", "text-anchor": "middle"}, `opening ${quantityText(landing.opening_um, "length_um", -2)} across`));
   return [svg, figures(containers, landing, shown)];
 }
 
 function said(containers, landing, shown) {
-  const parts = shown.map((each) => `place ${containers.places[each.index]}: from ${quantityText(each.least, "length_um", 1)} to ${quantityText(each.most, "length_um", 1)}`);
-  return `Landing offsets from the centre of an opening of ${quantityText(landing.opening_um, "length_um", 1)}, ${parts.join("; ")}`;
+  const parts = shown.map((each) => `place ${containers.places[each.index]}: from ${quantityText(each.least, "length_um", -2)} to ${quantityText(each.most, "length_um", -2)}`);
+  return `Landing offsets from the centre of an opening of ${quantityText(landing.opening_um, "length_um", -2)}, ${parts.join("; ")}`;
 }
 
 function above(landing, x, y, scale) {
@@ -112,10 +117,10 @@ function strip(containers, each, {left, centre, scale, half, top}) {
 }
 
 function figures(containers, landing, shown) {
-  const text = (um) => quantityText(um, "length_um", 2);
+  const text = (um) => quantityText(um, "length_um");
   const outside = (each) => each.least < -landing.opening_um / 2 || each.most > landing.opening_um / 2;
   return h("div", {class: "scroll", tabindex: 0, role: "region", "aria-label": "Landing offsets by place"},
-    h("table", {}, h("caption", {}, "From the centre of the opening along the belt; positive lands behind it"),
+    h("table", {}, h("caption", {}, h("span", {}, "From the centre of the opening along the belt; positive lands behind it")),
       h("thead", {}, h("tr", {}, ["Place", "Shots", "Mean", "Least", "Most", ""].map((name, i) => h("th", {scope: "col", class: i ? "right" : null}, name)))),
       h("tbody", {}, shown.map((each) => h("tr", {}, h("th", {scope: "row"}, String(containers.places[each.index])),
         [String(each.count), text(each.mean), text(each.least), text(each.most)].map((cell) => h("td", {class: "right"}, cell)),

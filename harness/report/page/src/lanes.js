@@ -79,7 +79,7 @@ const KINDS = {fault: "fault raised by the controller", disturbance: "disturbanc
 
 function legend(lanes) {
   const kinds = [...new Set(lanes.map((lane) => lane.kind ?? "disturbance"))];
-  return h("p", {class: "legend"}, kinds.map((kind) => [s("svg", {viewBox: "0 0 22 12", width: 22, height: 12, "aria-hidden": "true", class: `kind-${kind}`}, s("rect", {width: 22, height: 12, rx: 2, class: "span"})), ` ${KINDS[kind] ?? kind} `]));
+  return h("p", {class: "legend"}, kinds.map((kind) => h("span", {class: "item"}, s("svg", {viewBox: "0 0 22 12", width: 22, height: 12, "aria-hidden": "true", class: `kind-${kind}`}, s("rect", {width: 22, height: 12, rx: 2, class: "span"})), ` ${KINDS[kind] ?? kind}`)));
 }
 
 function table(lanes) {

@@ -28,9 +28,9 @@ function shot(block, wide) {
   if (!block.at_shot) return [];
   const {at_shot: at} = block;
   const rows = [
-    ["the container's middle as the valve opens", at.opens_um, "length_um", 1], ["as the shot lands", at.lands_um, "length_um", 1], ["as the valve closes", at.closes_um, "length_um", 1],
-    ["the liquid falls for", at.fall_us, "time_us", 1], ["the valve is open for", at.open_us, "time_us", 1], ["the belt moves at", at.speed_um_per_s, "speed_um_per_s", 3],
-    ["the nozzle above the rim", block.nozzle_height_um, "length_um", 1],
+    ["the container's middle as the valve opens", at.opens_um, "length_um", -2], ["as the shot lands", at.lands_um, "length_um", -2], ["as the valve closes", at.closes_um, "length_um", -2],
+    ["the liquid falls for", at.fall_us, "time_us", -1], ["the valve is open for", at.open_us, "time_us", -1], ["the belt moves at", at.speed_um_per_s, "speed_um_per_s", -3],
+    ["the nozzle above the rim", block.nozzle_height_um, "length_um", -2],
   ].filter(([, value]) => value !== undefined && value !== null).map(([name, value, quantity, digits]) => ({name, value: {value, quantity, digits}}));
   return [h("h3", {}, at.container ? `The shot into container ${at.container}` : "The moment of the shot"),
     h("div", {class: "beside-drawing"}, closeUp(block, Math.min(wide, 460)), h("div", {}, h("p", {class: "note"}, "Distances from under the nozzle, positive in the direction of travel. Dashed: as the valve opens. Filled: as the shot lands."), factList(rows, "facts tight")))];
@@ -39,11 +39,12 @@ function shot(block, wide) {
 function overview(block, wide) {
   const stations = [...block.stations].sort((a, b) => a.at_um - b.at_um);
   const nozzle = stations.find((station) => station.kind === "nozzle")?.at_um ?? stations[0].at_um;
-  const spare = block.container.diameter_um * 0.9;
-  const from = stations[0].at_um - spare;
-  const until = stations.at(-1).at_um + spare;
-  const scale = Math.min((wide - 8) / (until - from), 0.0016);
-  const x = (um) => 4 + (um - from) * scale;
+  const [first, last] = [stations[0], stations.at(-1)];
+  const margin = (station) => textWidth(station.name) / 2 + 8;
+  const scale = Math.min((wide - margin(first) - margin(last)) / (last.at_um - first.at_um), 0.0016);
+  const from = first.at_um - margin(first) / scale;
+  const until = last.at_um + margin(last) / scale;
+  const x = (um) => (um - from) * scale;
   const levels = levelsOf(stations, x, wide);
   const top = 14 + LABEL * (Math.max(...levels) + 1);
   const tall = heightOf(block.container) * scale;
@@ -57,7 +58,7 @@ function overview(block, wide) {
 }
 
 function said(stations, nozzle) {
-  return `The line to scale: ${stations.map((station) => `${station.name} ${quantityText(station.at_um - nozzle, "length_um", 0)} from the nozzle`).join(", ")}`;
+  return `The line to scale: ${stations.map((station) => `${station.name} ${quantityText(station.at_um - nozzle, "length_um", -3)} from the nozzle`).join(", ")}`;
 }
 
 /** Labels that would touch stand one above the other. */
@@ -130,7 +131,7 @@ function dimensions(stations, x, top, wide) {
   let lowest = 0;
   const parts = stations.slice(1).map((station, i) => {
     const [a, b] = [x(stations[i].at_um), x(station.at_um)];
-    const text = quantityText(station.at_um - stations[i].at_um, "length_um", 0);
+    const text = quantityText(station.at_um - stations[i].at_um, "length_um", -3);
     const half = textWidth(text, 11) / 2 + 5;
     const middle = Math.min(Math.max((a + b) / 2, half), wide - half);
     let level = ends.findIndex((end) => middle - half > end);

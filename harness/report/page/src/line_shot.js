@@ -3,6 +3,7 @@
 import {drawing, s} from "./dom.js";
 import {heightOf} from "./line.js";
 import {quantityText} from "./units.js";
+import {view} from "./view.js";
 
 export function closeUp(block, wide) {
   const {container, at_shot: at} = block;
@@ -10,12 +11,12 @@ export function closeUp(block, wide) {
   const reach = container.diameter_um * 0.62;
   const [from, until] = [Math.min(...offsets) - reach, Math.max(...offsets) + reach];
   const above = (block.nozzle_height_um ?? 20000) + container.diameter_um * 0.42;
-  const scale = Math.min(wide / (until - from), 330 / (above + heightOf(container)));
+  const scale = Math.min(wide / (until - from), (view.printing ? 230 : 380) / (above + heightOf(container)));
   const width = Math.max((until - from) * scale, 220);
   const x = (um) => width / 2 + (um - (from + until) / 2) * scale;
   const rim = 8 + above * scale;
   const belt = rim + heightOf(container) * scale;
-  return drawing(width, belt + 40, `The container at the shot: its middle ${quantityText(at.opens_um, "length_um", 1)} from under the nozzle as the valve opens, ${quantityText(at.lands_um, "length_um", 1)} as the shot lands`,
+  return drawing(width, belt + 40, `The container at the shot: its middle ${quantityText(at.opens_um, "length_um", -2)} from under the nozzle as the valve opens, ${quantityText(at.lands_um, "length_um", -2)} as the shot lands`,
     s("path", {d: `M0 ${belt + 0.5}H${width}`, class: "belt"}), ghost(container, x(at.opens_um), rim, belt, scale), solid(container, x(at.lands_um), rim, belt, scale),
     nozzle(block, x(0), rim, scale), offsetsBelow(at, x, belt));
 }
@@ -52,6 +53,6 @@ function nozzle(block, x, rim, scale) {
 
 function offsetsBelow(at, x, belt) {
   const mark = (um, name, row) => [s("path", {d: `M${x(um)} ${belt + 3}v6`, class: "dimension"}),
-    s("text", {x: x(um), y: belt + 20 + 15 * row, class: "tick", "text-anchor": "middle"}, `${name} ${quantityText(um, "length_um", 1)}`)];
+    s("text", {x: x(um), y: belt + 20 + 15 * row, class: "tick", "text-anchor": "middle"}, `${name} ${quantityText(um, "length_um", -2)}`)];
   return [mark(at.opens_um, "opens", 0), mark(at.lands_um, "lands", 1)];
 }

@@ -16,7 +16,11 @@ async function inflate(base64) {
   const bytes = new Uint8Array(text.length);
   for (let i = 0; i < text.length; i += 1) bytes[i] = text.charCodeAt(i);
   const stream = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("deflate"));
-  return new DataView(await new Response(stream).arrayBuffer());
+  try {
+    return new DataView(await new Response(stream).arrayBuffer());
+  } catch {
+    throw new Error("the packed figures are damaged");
+  }
 }
 
 function readColumn(data, offset, count, column) {

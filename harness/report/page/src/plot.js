@@ -26,12 +26,13 @@ function options(box, height, hooks) {
     height,
     pxRatio: view.printing ? 3 : undefined,
     legend: {show: false},
-    padding: [12, 14, 0, 0],
+    padding: [24, 30, 0, 0],
     cursor: {show: !view.printing, y: false, points: {show: false}, drag: {x: true, y: false, setScale: false}},
     scales: {x: {time: false, auto: false, range: (_, from, until) => [from, until]}, y: {auto: false, range: (_, from, until) => [from, until]}},
     series: [{}, {paths: () => null, points: {show: false}}],
     axes: [
       axis({
+        size: 30,
         splits: (_, __, from, until) => timeTicks(from, until, spaced).ticks,
         values: (u, splits) => splits.map((us) => clock(us, timeTicks(u.scales.x.min, u.scales.x.max, spaced).step)),
       }),
@@ -88,6 +89,9 @@ export class TimePlot {
       this.chart.setScale("y", {min: least, max: most});
     });
     this.chart.redraw(false, true);
+    // What stands at the edges of the frame, for whoever reads the drawing by its pixels.
+    const frame = this.geometry(this.chart);
+    this.box.dataset.frame = JSON.stringify([frame.from, frame.until, ...frame.range]);
   }
 
   momentAt(event) {
@@ -121,16 +125,23 @@ export function framed(plot, paint) {
   plot.context.restore();
 }
 
-/** Text on the canvas with a halo of paper, so that it reads over what is drawn. */
+/** What the numbers at the left are in. */
+export function unitText(plot, unit) {
+  haloText(plot, unit, plot.left - 44 * plot.ratio, plot.top - 11 * plot.ratio, {ink: colour("soft")});
+}
+
+/** Text on the canvas over a patch of paper, so that it reads over what is drawn. */
 export function haloText(plot, text, x, y, {align = "left", ink = colour("ink"), baseline = "alphabetic"} = {}) {
   const {context, ratio} = plot;
   context.font = plot.font.replace("12px", `${12 * ratio}px`);
   context.textAlign = align;
   context.textBaseline = baseline;
-  context.lineJoin = "round";
-  context.strokeStyle = colour("paper");
-  context.lineWidth = 4 * ratio;
-  context.strokeText(text, x, y);
+  const wide = context.measureText(text).width + 8 * ratio;
+  const left = x - (align === "right" ? wide - 4 * ratio : 4 * ratio);
+  context.globalAlpha = 0.86;
+  context.fillStyle = colour("paper");
+  context.fillRect(left, y - (baseline === "middle" ? 8 : 11.5) * ratio, wide, 15 * ratio);
+  context.globalAlpha = 1;
   context.fillStyle = ink;
   context.fillText(text, x, y);
 }

@@ -1,7 +1,7 @@
 // A figure of the run over time, such as its speed.
 
 import {fold, h, scrolling} from "./dom.js";
-import {framed, haloText, TimePlot} from "./plot.js";
+import {framed, TimePlot, unitText} from "./plot.js";
 import {runTime, timeControls, timeKeys} from "./time_window.js";
 import {clock, quantityText, unitOf} from "./units.js";
 import {colour, onChange} from "./view.js";
@@ -11,7 +11,7 @@ const ROWS_MOST = 200;
 
 export function drawProfile(block, section, page) {
   if (block.points.length < 2) {
-    section.append(h("p", {class: "note"}, block.points.length ? `${block.name}: ${quantityText(block.points[0][1], block.quantity, 1)} all the time.` : "No figures."));
+    section.append(h("p", {class: "note"}, block.points.length ? `${block.name}: ${quantityText(block.points[0][1], block.quantity)} all the time.` : "No figures."));
     return;
   }
   runTime.extend(0, block.points.at(-1)[0]);
@@ -19,21 +19,21 @@ export function drawProfile(block, section, page) {
   const ends = [Math.min(...values), Math.max(...values)];
   const unit = () => unitOf(block.quantity, ends[1]);
   const readout = h("output", {class: "readout"});
-  const box = h("div", {class: "chart", tabindex: 0, role: "group", "aria-label": `${block.name} over the run, from ${quantityText(ends[0], block.quantity, 1)} to ${quantityText(ends[1], block.quantity, 1)}. Arrow keys move, + and \u2212 zoom. The same figures stand in the table below.`});
+  const box = h("div", {class: "chart", tabindex: 0, role: "group", "aria-label": `${block.name} over the run, from ${quantityText(ends[0], block.quantity)} to ${quantityText(ends[1], block.quantity)}. Arrow keys move, + and \u2212 zoom. The same figures stand in the table below.`});
   const plot = new TimePlot(box, HEIGHT, {
     paint: (geometry) => paint(geometry, block, unit()),
     range: () => rangeOf(ends, unit()),
     cursor: (geometry, cursor) => { readout.textContent = cursor.left >= 0 ? said(block, geometry, cursor) : ""; },
   });
   timeKeys(box, (event) => plot.momentAt(event));
-  section.append(timeControls(), box, readout, fold("As a table", () => table(block)));
+  section.append(timeControls(readout), box, fold("As a table", () => table(block)));
   onChange(() => box.isConnected && plot.build());
   page.later(() => plot.build());
 }
 
 /** From zero where the figures are not far from it. */
 function rangeOf([least, most], {factor, offset}) {
-  const from = least >= 0 && least < 0.7 * most ? 0 : least - (most - least || Math.abs(most) || 1) * 0.1;
+  const from = least >= 0 && (least < 0.7 * most || least === most) ? 0 : least - (most - least || Math.abs(most) || 1) * 0.1;
   return [from * factor + offset, (most + (most - from) * 0.08) * factor + offset];
 }
 
@@ -55,7 +55,7 @@ function paint(plot, block, {factor, offset, unit}) {
     context.lineJoin = "round";
     context.stroke(line);
   });
-  haloText(plot, unit, plot.left - 8 * ratio, plot.top + 2 * ratio, {align: "right", ink: colour("soft"), baseline: "middle"});
+  unitText(plot, unit);
 }
 
 /** The figure at the cursor. */
@@ -67,7 +67,7 @@ function said(block, geometry, cursor) {
   const [from, value] = points[Math.max(0, behind - 1)];
   const next = points[Math.min(points.length - 1, behind)];
   const share = block.step || next[0] === from ? 0 : Math.max(0, (us - from) / (next[0] - from));
-  return `${clock(us)} · ${quantityText(value + share * (next[1] - value), block.quantity, 1)}`;
+  return `${clock(us)} · ${quantityText(value + share * (next[1] - value), block.quantity)}`;
 }
 
 function table(block) {
@@ -75,5 +75,5 @@ function table(block) {
   const rows = block.points.filter((_, i) => i % every === 0);
   return h("div", {}, every > 1 ? h("p", {class: "note"}, `Every ${every}th point.`) : null,
     scrolling(block.heading, h("table", {}, h("thead", {}, h("tr", {}, h("th", {scope: "col", class: "right"}, "At"), h("th", {scope: "col", class: "right"}, block.name))),
-      h("tbody", {}, rows.map(([us, value]) => h("tr", {}, h("td", {class: "right"}, clock(us)), h("td", {class: "right"}, quantityText(value, block.quantity, 1))))))));
+      h("tbody", {}, rows.map(([us, value]) => h("tr", {}, h("td", {class: "right"}, clock(us)), h("td", {class: "right"}, quantityText(value, block.quantity))))))));
 }

@@ -40,6 +40,6 @@ function row(containers, columns, i, jump) {
   const number = containers.number[i];
   return h("tr", {}, h("th", {scope: "row"}, button(String(number), `Timing of container ${number}`, () => jump(containers.block.id, number), {class: "jump"})),
     h("td", {class: "right"}, String(containers.place[i])), h("td", {class: "right"}, clock(containers.at[i])),
-    columns.map((column) => h("td", {class: "right"}, Number.isNaN(column.values[i]) ? column.null_means ?? "–" : quantityText(column.values[i], column.quantity, column.digits ?? 1))),
+    columns.map((column) => h("td", {class: "right"}, Number.isNaN(column.values[i]) ? column.null_means ?? "–" : quantityText(column.values[i], column.quantity, column.digits))),
     h("td", {}, containers.said(i).join(", ")));
 }

@@ -2,9 +2,9 @@
 
 import {h} from "./dom.js";
 import {draw, extent, nearest, visible} from "./scatter_draw.js";
-import {framed, haloText, TimePlot} from "./plot.js";
+import {framed, haloText, TimePlot, unitText} from "./plot.js";
 import {runTime, timeControls, timeKeys} from "./time_window.js";
-import {clock, quantityText, unitOf} from "./units.js";
+import {clock, quantityText, sentence, unitOf} from "./units.js";
 import {colour, onChange} from "./view.js";
 
 const HEIGHT = 340;
@@ -22,7 +22,8 @@ export class Scatter {
     this.state = state;
     this.readout = h("output", {class: "readout"});
     this.box = h("div", {class: "chart", tabindex: 0, role: "group"});
-    this.element = h("div", {}, timeControls(), this.box, this.readout);
+    this.heading = h("h3");
+    this.element = h("div", {}, this.heading, timeControls(this.readout), this.box);
     this.plot = new TimePlot(this.box, HEIGHT, {
       paint: (plot) => this.paint(plot),
       range: () => this.range(),
@@ -46,6 +47,7 @@ export class Scatter {
     if (!this.box.isConnected) return;
     this.largest = extent(this.state.containers, this.values, new Set(), [0, this.state.containers.count])[1];
     this.box.setAttribute("aria-label", `${this.state.column.label} of every container over the run. Arrow keys move, + and \u2212 zoom, 0 shows the whole run. The same figures stand in the tables below.`);
+    this.heading.textContent = `${sentence(this.state.column.label)} over the run`;
     this.plot.build();
   }
 
@@ -79,14 +81,14 @@ export class Scatter {
       this.paintLimits(plot);
       if (selected >= 0) this.paintSelected(plot, selected);
     });
-    haloText(plot, this.unit.unit, plot.left - 8 * plot.ratio, plot.top + 2 * plot.ratio, {align: "right", ink: colour("soft"), baseline: "middle"});
+    unitText(plot, this.unit.unit);
   }
 
   paintLimits(plot) {
     const {context, ratio} = plot;
     const away = {least: 0, most: 0};
     for (const limit of this.limits) {
-      const text = `${limit.end === "least" ? "at least" : "at most"} ${quantityText(limit.value, this.state.column.quantity, this.state.column.digits ?? 1)}${limit.name ? `, ${limit.name}` : ""}`;
+      const text = `${limit.end === "least" ? "at least" : "at most"} ${quantityText(limit.value, this.state.column.quantity, this.state.column.digits)}${limit.name ? `, ${limit.name}` : ""}`;
       const right = plot.left + plot.width - 8 * ratio;
       if (!limit.shown) {
         const [arrow, edge] = limit.value > this.extentMiddle() ? ["\u2191", plot.top + (12 + 16 * away.most++) * ratio] : ["\u2193", plot.top + plot.height - (8 + 16 * away.least++) * ratio];
@@ -147,7 +149,7 @@ export class Scatter {
   say(i) {
     const {containers, column} = this.state;
     const place = containers.places.length > 1 ? `, place ${containers.place[i]}` : "";
-    const value = Number.isNaN(this.values[i]) ? column.null_means ?? "none" : quantityText(this.values[i], column.quantity, column.digits ?? 1);
+    const value = Number.isNaN(this.values[i]) ? column.null_means ?? "none" : quantityText(this.values[i], column.quantity, column.digits);
     return [`Container ${containers.number[i]}${place}`, clock(containers.at[i]), value, ...containers.said(i)].join(" · ");
   }
 }

@@ -7,6 +7,8 @@ import {colourOf, shapeOf} from "./places.js";
 import {colour} from "./view.js";
 
 const MARK_EVERY = 90;
+/** More than so many to a pixel would hide each other. */
+const MARKS_MOST = 1.6;
 
 /** Rows in the window, from the position of the first to behind the last. */
 export function visible(containers, from, until) {
@@ -30,13 +32,13 @@ export function extent(containers, values, hidden, [first, last]) {
 export function draw(plot, containers, values, hidden, range) {
   const [first, last] = range;
   const room = plot.width / plot.ratio;
-  if (last - first <= room * 1.2) drawMarks(plot, containers, values, hidden, range);
+  if (last - first <= room * MARKS_MOST) drawMarks(plot, containers, values, hidden, range);
   else drawColumns(plot, columnsOf(plot, containers, values, hidden, range), containers);
 }
 
 function drawMarks(plot, containers, values, hidden, [first, last]) {
   const room = plot.width / plot.ratio / Math.max(1, last - first);
-  const radius = Math.min(5, Math.max(2.2, room * 0.8)) * plot.ratio;
+  const radius = Math.min(5, Math.max(2, room * 0.8)) * plot.ratio;
   const count = containers.places.length;
   const styles = containers.places.map((_, place) => [new Path2D(shapeOf(place, radius)), colourOf(place, count)]);
   const cross = new Path2D(`M${-1.5 * radius} ${-1.5 * radius}l${3 * radius} ${3 * radius}m0 ${-3 * radius}l${-3 * radius} ${3 * radius}`);
@@ -112,8 +114,8 @@ function drawColumns(plot, places, containers) {
   context.fillStyle = colour("fail");
   for (const place of places) {
     for (const [column, [least, most]] of place.bad) {
-      const top = plot.toY(most) - ratio;
-      context.fillRect(plot.left + column * ratio - 0.5 * ratio, top, 2 * ratio, plot.toY(least) + ratio - top);
+      const top = plot.toY(most) - 1.5 * ratio;
+      context.fillRect(plot.left + column * ratio, top, 1.2 * ratio, plot.toY(least) + 1.5 * ratio - top);
     }
   }
 }

@@ -70,7 +70,7 @@ class TimeWindow {
 export const runTime = new TimeWindow();
 
 /** Buttons that move and zoom, and what they show in words. */
-export function timeControls() {
+export function timeControls(readout) {
   const shown = h("output", {class: "shown"});
   const update = () => {
     const step = runTime.length > 6e7 ? 1e6 : 1e3;
@@ -84,7 +84,7 @@ export function timeControls() {
     button("+", "Zoom in", () => runTime.zoom(0.5)),
     button("\u203a", "Later", () => runTime.pan(0.5)),
     button("Whole run", "Show the whole run", () => runTime.all()),
-    shown);
+    shown, readout);
 }
 
 const KEYS = {

@@ -18,12 +18,12 @@ export function pictureOf(containers, i) {
     return value === undefined || Number.isNaN(value) ? null : value + containers.at[row] - zero;
   };
   const own = (name) => moment(name, i);
-  const last = own("seam_us") ?? own("lid_us") ?? own("gate_us") ?? own("land_until_us") ?? 1e6;
+  const last = own("seam_us") ?? own("lid_us") ?? own("gate_us") ?? own("landing_end_us") ?? 1e6;
   const margin = Math.max(1000, Math.round(last / 24));
   const whole = [-margin, last + margin];
   const lanes = lanesOf(containers, i, moment, whole);
   const picture = {container: containers.number[i], whole_us: whole, lanes, facts: []};
-  return own("open_us") === null ? picture : withShot(picture, own);
+  return own("command_open_us") === null ? picture : withShot(picture, own);
 }
 
 function lanesOf(containers, i, moment, whole) {
@@ -38,13 +38,13 @@ function lanesOf(containers, i, moment, whole) {
     }
     return {kind, name, stretches};
   };
-  return [gather("sensor", "container sensor", "sensor_us"), gather("command", "valve commanded", "open_us", "close_us"),
-    gather("valve", "valve open", "valve_open_us", "valve_close_us"), gather("landing", "liquid lands", "land_from_us", "land_until_us"),
+  return [gather("sensor", "container sensor", "sensor_us"), gather("command", "valve commanded", "command_open_us", "command_close_us"),
+    gather("valve", "valve open", "valve_open_us", "valve_close_us"), gather("landing", "liquid lands", "landing_begin_us", "landing_end_us"),
     gather("closing", "lid laid", "lid_us"), gather("closing", "seam closed", "seam_us"), gather("closing", "gate", "gate_us")];
 }
 
 function withShot(picture, own) {
-  const [open, close, opened, closed, from, until] = ["open_us", "close_us", "valve_open_us", "valve_close_us", "land_from_us", "land_until_us"].map(own);
+  const [open, close, opened, closed, from, until] = ["command_open_us", "command_close_us", "valve_open_us", "valve_close_us", "landing_begin_us", "landing_end_us"].map(own);
   const end = Math.max(...[close, closed, until].filter((each) => each !== null));
   const margin = Math.max(500, Math.round((end - open) / 6));
   const lane = (kind, stretch) => {
@@ -71,10 +71,10 @@ function withShot(picture, own) {
 function rowFacts(containers, i) {
   const facts = containers.charted.map((column) => ({
     name: column.label,
-    value: Number.isNaN(column.values[i]) ? column.null_means ?? "none" : {value: column.values[i], quantity: column.quantity, digits: column.digits ?? 1},
+    value: Number.isNaN(column.values[i]) ? column.null_means ?? "none" : {value: column.values[i], quantity: column.quantity, digits: column.digits},
   }));
   const said = containers.said(i);
-  return said.length ? [{name: "said of it", value: said.join(", ")}, ...facts] : facts;
+  return said.length ? [{name: "what became of it", value: said.join(", ")}, ...facts] : facts;
 }
 
 /** The panel; `state` is that of a containers block, or one that knows the pictures alone. */
@@ -88,7 +88,7 @@ export class TimingView {
     this.heading = h("h3", {tabindex: -1});
     this.box = h("div", {class: "timing"});
     this.facts = h("div", {});
-    this.element = h("div", {}, h("div", {class: "controls", role: "group", "aria-label": "Which container"},
+    this.element = h("div", {}, h("div", {class: "controls who", role: "group", "aria-label": "Which container"},
       h("label", {for: id}, "Container"), button("\u2039", "The container before", () => this.step(-1)), this.number, button("\u203a", "The next container", () => this.step(1)),
       this.jumps(), this.problem), this.heading, this.box, this.facts);
     onChange(() => this.update());

@@ -43,6 +43,9 @@ const QUANTITIES = {
   count: ["fixed", 1, ""],
 };
 
+/** Decimals in the unit of the document where it does not say: as many as anybody reads. */
+const DIGITS = {pressure_kpa: 1, pressure_pa: -2, mass_ug: -2, mass_mg: 1, mass_g: 1, mass_kg: 2, length_um: -1, length_mm: 2, temperature_c: 1, temperature_difference_k: 1, speed_um_per_s: -3, speed_mm_per_s: 0, percent: 2, share_percent: 2};
+
 export const CHOICES = [
   ["pressure", "Pressure", ["kPa", "bar", "psi"]],
   ["mass", "Mass", ["metric", "oz"]],
@@ -103,14 +106,28 @@ export function digitsIn(factor, digits) {
   return Math.max(0, digits + Math.floor(-Math.log10(factor) + 0.1));
 }
 
-export function numberText(value, quantity, digits, largest = value) {
-  const {factor, offset} = unitOf(quantity, largest);
-  return plain(value * factor + offset, digitsIn(factor, digits));
+function numberText(value, quantity, digits) {
+  const {factor, offset} = unitOf(quantity, value);
+  const decimals = digitsIn(factor, digits ?? DIGITS[quantity]);
+  // A microsecond is no more than a thousandth of what a time is told in.
+  return plain(value * factor + offset, QUANTITIES[quantity]?.[0] === "time" && decimals !== undefined ? Math.min(decimals, 3) : decimals);
+}
+
+/** 10 min 6.8 s, 8 h 0 min 2 s; null where a plain number of seconds says it better. */
+function longTime(value, quantity) {
+  const [family, base] = QUANTITIES[quantity] ?? [];
+  const seconds = Math.round(Math.abs(value) * base * 10) / 10;
+  if (family !== "time" || !(seconds >= 100)) return null;
+  const [hours, minutes] = [Math.floor(seconds / 3600), Math.floor(seconds / 60) % 60];
+  const rest = hours ? Math.round(seconds % 60) : Math.round((seconds % 60) * 10) / 10;
+  return `${value < 0 ? "\u2212" : ""}${hours ? `${hours}\u00a0h ` : ""}${minutes}\u00a0min ${rest}\u00a0s`;
 }
 
 /** A number with its unit. */
 export function quantityText(value, quantity, digits) {
   if (value === null || value === undefined) return "none";
+  const long = longTime(value, quantity);
+  if (long) return long;
   const {unit} = unitOf(quantity, value);
   const text = numberText(value, quantity, digits);
   if (unit === "") return text;
@@ -119,6 +136,11 @@ export function quantityText(value, quantity, digits) {
 
 export function isQuantity(value) {
   return value !== null && typeof value === "object" && "quantity" in value;
+}
+
+/** What comes in lower case, at the beginning of a line. */
+export function sentence(text) {
+  return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
 /** Any value of the document as text in the reader's units. */
