@@ -114,7 +114,7 @@ export async function drawContainers(block, section, page) {
   const landing = landingView(containers);
   section.append(h("div", {class: "controls"}, columnChoice(state), placeChoice(state)), scatter.element, badKey(state),
     fold(`Every container as a table (${containers.count})`, () => rowsTable(state, page.jump)),
-    h("h3", {}, "How it spreads, place by place"), histogram.element);
+    h("h3", {}, containers.places.length > 1 ? "How it spreads, place by place" : "How it spreads"), histogram.element);
   if (landing) section.append(h("h3", {}, "Where the liquid landed"), landing.element);
   if (!page.hasTiming) section.append(h("h3", {}, "Timing of one container"), timingOf(state, page, block.id));
   scatter.build();

@@ -80,7 +80,7 @@ export function foot(report) {
 }
 
 function repeat(command) {
-  const code = h("code", {tabindex: 0, role: "region", "aria-label": "Command that repeats it"}, command);
+  const code = h("code", {tabindex: 0, role: "region", "aria-label": "Command that repeats it"}, command.split(/(?<= )/).map((word) => h("span", {}, word)));
   const said = h("output", {class: "aside"});
   const copy = button("Copy", "Copy the command", async () => {
     try {

@@ -49,7 +49,7 @@ function picture(containers, landing, spreads, half, {wide, limits}) {
   const shown = spreads.map((each, index) => ({...each, index})).filter((each) => each.count);
   if (!shown.length) return [h("p", {class: "note"}, "No shot landed in or near a container.")];
   const label = containers.places.length > 1 ? 74 : 12;
-  const size = Math.min(wide - label - 16, view.printing ? 260 : 420);
+  const size = Math.min(wide - label - 16, view.printing ? 260 : 380);
   const scale = size / (2 * half);
   const centre = label + size / 2;
   const middle = 10 + half * scale;

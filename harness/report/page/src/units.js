@@ -116,10 +116,10 @@ function numberText(value, quantity, digits) {
 /** 10 min 6.8 s, 8 h 0 min 2 s; null where a plain number of seconds says it better. */
 function longTime(value, quantity) {
   const [family, base] = QUANTITIES[quantity] ?? [];
-  const seconds = Math.round(Math.abs(value) * base * 10) / 10;
-  if (family !== "time" || !(seconds >= 100)) return null;
-  const [hours, minutes] = [Math.floor(seconds / 3600), Math.floor(seconds / 60) % 60];
-  const rest = hours ? Math.round(seconds % 60) : Math.round((seconds % 60) * 10) / 10;
+  const exact = Math.abs(value) * base;
+  if (family !== "time" || !(exact >= 100)) return null;
+  const tenths = exact < 3600 ? Math.round(exact * 10) : 10 * Math.round(exact);
+  const [hours, minutes, rest] = [Math.floor(tenths / 36000), Math.floor(tenths / 600) % 60, (tenths % 600) / 10];
   return `${value < 0 ? "\u2212" : ""}${hours ? `${hours}\u00a0h ` : ""}${minutes}\u00a0min ${rest}\u00a0s`;
 }
 
