@@ -130,18 +130,16 @@ export function unitText(plot, unit) {
   haloText(plot, unit, plot.left - 44 * plot.ratio, plot.top - 11 * plot.ratio, {ink: colour("soft")});
 }
 
-/** Text on the canvas over a patch of paper, so that it reads over what is drawn. */
+/** Text on the canvas with a rim of paper, so that it reads over what is drawn. */
 export function haloText(plot, text, x, y, {align = "left", ink = colour("ink"), baseline = "alphabetic"} = {}) {
   const {context, ratio} = plot;
   context.font = plot.font.replace("12px", `${12 * ratio}px`);
   context.textAlign = align;
   context.textBaseline = baseline;
-  const wide = context.measureText(text).width + 8 * ratio;
-  const left = x - (align === "right" ? wide - 4 * ratio : 4 * ratio);
-  context.globalAlpha = 0.86;
-  context.fillStyle = colour("paper");
-  context.fillRect(left, y - (baseline === "middle" ? 8 : 11.5) * ratio, wide, 15 * ratio);
-  context.globalAlpha = 1;
+  context.lineJoin = "round";
+  context.strokeStyle = colour("paper");
+  context.lineWidth = 4 * ratio;
+  context.strokeText(text, x, y);
   context.fillStyle = ink;
   context.fillText(text, x, y);
 }

@@ -1,7 +1,7 @@
 // The chart of one figure of every container over the run, with its limits.
 
 import {h} from "./dom.js";
-import {draw, extent, nearest, visible} from "./scatter_draw.js";
+import {draw, extent, nearest, sparse, visible} from "./scatter_draw.js";
 import {framed, haloText, TimePlot, unitText} from "./plot.js";
 import {runTime, timeControls, timeKeys} from "./time_window.js";
 import {clock, quantityText, sentence, unitOf} from "./units.js";
@@ -77,8 +77,11 @@ export class Scatter {
     const plot = this.inUnits(unitPlot);
     const {containers, hidden, selected} = this.state;
     framed(plot, () => {
+      // A mark may lie on a limit's words; bars would hide them.
+      const marks = sparse(plot, this.window);
+      if (marks) this.paintLimits(plot);
       draw(plot, containers, this.values, hidden, this.window);
-      this.paintLimits(plot);
+      if (!marks) this.paintLimits(plot);
       if (selected >= 0) this.paintSelected(plot, selected);
     });
     unitText(plot, this.unit.unit);

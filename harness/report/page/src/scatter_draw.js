@@ -28,11 +28,14 @@ export function extent(containers, values, hidden, [first, last]) {
   return [least, most];
 }
 
+/** Whether every row has room for a mark of its own. */
+export function sparse(plot, [first, last]) {
+  return last - first <= (plot.width / plot.ratio) * MARKS_MOST;
+}
+
 /** `plot` has the canvas' context, toX(us), toY(value), ratio (device pixels), left, width. */
 export function draw(plot, containers, values, hidden, range) {
-  const [first, last] = range;
-  const room = plot.width / plot.ratio;
-  if (last - first <= room * MARKS_MOST) drawMarks(plot, containers, values, hidden, range);
+  if (sparse(plot, range)) drawMarks(plot, containers, values, hidden, range);
   else drawColumns(plot, columnsOf(plot, containers, values, hidden, range), containers);
 }
 
