@@ -46,6 +46,17 @@ function paintedAt(points) {
   });
 }
 
+/** Runs in the page: pixels of the first chart that have the grid's colour. */
+function gridPixels() {
+  const canvas = document.querySelector(".chart canvas");
+  const hair = getComputedStyle(document.documentElement).getPropertyValue("--hair").trim();
+  const [red, green, blue] = [1, 3, 5].map((at) => parseInt(hair.slice(at, at + 2), 16));
+  const {data} = canvas.getContext("2d").getImageData(0, 0, canvas.width, canvas.height);
+  let count = 0;
+  for (let i = 0; i < data.length; i += 4) count += data[i] === red && data[i + 1] === green && data[i + 2] === blue && data[i + 3] === 255;
+  return count;
+}
+
 class Report {
   constructor(browser, task) {
     this.browser = browser;
@@ -117,6 +128,7 @@ class Report {
     await page.keyboard.press("0");
     await this.drag(page, box);
     steps.dragged = await shown();
+    steps.grid = await page.evaluate(gridPixels);
     await page.keyboard.press("0");
     await this.choose(page, steps);
   }

@@ -189,6 +189,7 @@ class Page(unittest.TestCase):
                 self.assertTrue(steps["whole"].startswith("whole run"))
                 shown = [steps[key] for key in ("zoomed", "moved", "whole", "wheeled", "dragged")]
                 self.assertEqual(len(set(shown)), len(shown), shown)
+                self.assertGreater(steps["grid"], 1000)  # it is drawn anew with each move
 
     def test_a_container_is_found_by_number_by_step_and_from_the_table_of_failures(self):
         for name, task, found, _ in self.used():

@@ -60,7 +60,7 @@ export class TimePlot {
   build() {
     this.chart?.destroy();
     const hooks = {
-      draw: [(u) => this.hooks.paint(this.geometry(u))],
+      draw: [(u) => this.paint(u)],
       setSelect: [(u) => this.select(u)],
       setCursor: [(u) => this.hooks.cursor?.(this.geometry(u), u.cursor)],
     };
@@ -70,6 +70,13 @@ export class TimePlot {
       else this.hooks.click?.(this.geometry(this.chart), this.chart.cursor);
     });
     this.move();
+  }
+
+  /** uPlot remembers the styles it has set: they must stand again afterwards. */
+  paint(u) {
+    u.ctx.save();
+    this.hooks.paint(this.geometry(u));
+    u.ctx.restore();
   }
 
   select(u) {
