@@ -179,6 +179,11 @@ std::string describe_keys() {
   describe_disturbances(description);
   for (const ParameterRow& row : kParameterTable) description.parameter(row);
   describe_expect(description);
+  description.plain("", kApprovalsKey);
+  for (const PlainKey& key :
+       {kApprovalOwnerKey, kApprovalDocumentKey, kApprovalDateKey, kApprovalSignatureKey}) {
+    description.plain("approvals.LIMIT.", key);
+  }
   return description.text();
 }
 

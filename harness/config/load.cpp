@@ -61,6 +61,7 @@ std::optional<Scenario> read_scenario(const Value& tree, const Origin& origin, F
   read_happens(root, plant);
   read_recipe(root, plant.recipe);
   read_expect(root, scenario);
+  read_approvals(root, scenario.approvals);
   root.close();
   check_scenario(reading, scenario);
   if (!findings.empty()) return std::nullopt;

@@ -22,6 +22,7 @@ void read_disturbances(Section& happens, Happenings& spec);
 void read_happens(Section& scenario, PlantSpec& plant);
 /// Needs scenario.plant.container, for the default of the hot pressure.
 void read_expect(Section& root, Scenario& scenario);
+void read_approvals(Section& root, std::vector<Approval>& approvals);
 /// `logs`: whether the speed may be named as a log file.
 void read_speed(Section& scenario, SpeedProfile& speed, bool logs);
 

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "firmware_sim/contract/fault.hpp"
+#include "harness/config/approval.hpp"
 #include "plant_model/spec/plant.hpp"
 
 namespace rimebench {
@@ -67,6 +68,7 @@ struct Scenario {
   std::vector<Fault> faults_must;      ///< that must have been raised
   std::vector<Fault> faults_must_not;  ///< that must never have been
   std::optional<Fault> expect_fault;   ///< the alarm that must be latched at the end
+  std::vector<Approval> approvals;     ///< of the limits; in no order that matters
   std::string resolved_text;           ///< the whole scenario as one YAML file without references
 };
 

@@ -215,6 +215,11 @@ inline constexpr PlainKey kHeadsMissingKey{"heads_missing", "a rising list of he
 inline constexpr PlainKey kMustReachKey{"must_reach", "a list of counters of the controller", "none", "counters that must have counted, else the run fails"};
 inline constexpr PlainKey kFaultsMustKey{"faults_must", "a list of names of faults", "none", "alarms that must have been raised, else the run fails"};
 inline constexpr PlainKey kFaultsMustNotKey{"faults_must_not", "a list of names of faults", "none", "alarms that must never have been raised"};
+inline constexpr PlainKey kApprovalsKey{"approvals", "a map from keys of limits (those of expect, rating_kpa, rating_safety_factor) to maps", "none", "who stands for each limit; a report's sign-off table shows every limit, and what has no owner as not approved"};
+inline constexpr PlainKey kApprovalOwnerKey{"owner", "container maker, brand quality, safety, machine safety, integrator", "none", "whose the limit is; none: it is not approved"};
+inline constexpr PlainKey kApprovalDocumentKey{"document", "one line of text", "none", "the document that it stands in"};
+inline constexpr PlainKey kApprovalDateKey{"date", "YYYY-MM-DD", "none", "when it was approved"};
+inline constexpr PlainKey kApprovalSignatureKey{"signature", "one line of text", "none", "name of who signed"};
 inline constexpr PlainKey kAlarmKey{"alarm", "the name of a fault", "none", "the alarm that must be latched at the end"};
 // clang-format on
 

@@ -11,7 +11,6 @@
 #include "harness/judge/finding_text.hpp"
 #include "harness/judge/verdict_json.hpp"
 #include "plant_model/spec/befell.hpp"
-#include "plant_model/spec/stop_cost.hpp"
 
 namespace rimebench {
 
@@ -161,6 +160,8 @@ TableBlock places_table(const Verdict& verdict) {
   for (const char* name : {"mean", "deviation", "least", "most"}) {
     table.columns.push_back({name, Measure::kPressureKpa, 1, true});
   }
+  table.columns.push_back({"dose off, mean", Measure::kSharePercent, 1, true});
+  table.columns.push_back({"dose off, worst", Measure::kSharePercent, 1, true});
   for (const auto& [number, place] : verdict.places) {
     table.rows.push_back(
         {number, place.containers, place.mean_kpa, place.sd_kpa, place.least_kpa, place.most_kpa});
@@ -259,22 +260,45 @@ FactsBlock nitrogen_facts(const Scenario& scenario, const Verdict& verdict) {
   return facts;
 }
 
-TableBlock stops_table(const PlantSpec& plant) {
+TableBlock stops_table(const Verdict& verdict) {
   TableBlock table;
   table.columns = {{"stops at"},
                    {"for"},
-                   {"coasts"},
-                   {"ramps up"},
-                   {"costs at least", {}, {}, true},
-                   {"and at most", {}, {}, true}};
-  for (const LineStop& stop : plant.happens.stops) {
-    if (stop.at == kNever) continue;
-    const StopCost cost = stop_cost(plant, stop);
-    const auto lasts = [](Duration time) { return time_s(Instant{} + time); };
-    table.rows.push_back({time_s(stop.at), lasts(stop.lasts), lasts(stop.coast), lasts(stop.ramp),
-                          cost.least, cost.most});
+                   {"may cost at least", {}, {}, true},
+                   {"at most", {}, {}, true},
+                   {"did cost", {}, {}, true}};
+  for (const StopFigures& stop : verdict.stops) {
+    table.rows.push_back(
+        {time_s(stop.at), time_s(Instant{} + stop.lasts), stop.least, stop.most, stop.lost});
   }
   return table;
+}
+
+SignoffBlock signoff_block(const Scenario& scenario, const Verdict& verdict) {
+  SignoffBlock block;
+  const auto add = [&](const std::string& key, const std::string& limit, Cell value) {
+    SignoffRow row{limit, std::move(value)};
+    const auto approval = std::ranges::find(scenario.approvals, key, &Approval::limit);
+    if (approval != scenario.approvals.end()) {
+      if (approval->owner) row.owner = kLimitOwnerWords[static_cast<std::size_t>(*approval->owner)];
+      row.document = approval->document;
+      row.date = approval->date;
+      row.signature = approval->signature;
+    }
+    block.rows.push_back(std::move(row));
+  };
+  const ContainerSpec& container = scenario.plant.container;
+  add("rating_kpa", "pressure rating of the container",
+      figure(container.rating_kpa, Measure::kPressureKpa, 0));
+  add("rating_safety_factor", "safety factor on that rating", container.rating_safety_factor);
+  const std::vector<std::string> limits = approvable_limits();
+  for (const Finding& finding : verdict.findings) {
+    if (std::ranges::find(limits, finding.name) == limits.end()) continue;
+    const char* const bound = finding.bound == Bound::kAtLeast ? "at least" : "at most";
+    add(finding.name, fmt::format("{}, {}", finding.words, bound),
+        finding_cell(finding, finding.allowed));
+  }
+  return block;
 }
 
 }  // namespace rimebench

@@ -22,7 +22,9 @@ FactsBlock gate_facts(const Verdict& verdict);
 FactsBlock counter_facts(const Verdict& verdict);
 /// Nitrogen used, and what the supply had.
 FactsBlock nitrogen_facts(const Scenario& scenario, const Verdict& verdict);
-/// The fewest and the most containers that each stop at a moment of its own may cost.
-TableBlock stops_table(const PlantSpec& plant);
+/// The fewest and the most containers that each stop may cost, and what it did cost.
+TableBlock stops_table(const Verdict& verdict);
+/// Every limit that the scenario sets, and who stands for it.
+SignoffBlock signoff_block(const Scenario& scenario, const Verdict& verdict);
 
 }  // namespace rimebench

@@ -133,10 +133,14 @@ Document run_dossier(const Scenario& scenario, const Verdict& verdict, RunLog& l
       {"speed", "Line speed", "as the scenario has it; stops and disturbances are not in it"},
       profile_block(scenario.plant));
   add(document, {"stops", "What each stop may cost", "containers, whatever moment it falls in"},
-      stops_table(scenario.plant));
+      stops_table(verdict));
   add(document, {"gate", "What passed the gate"}, gate_facts(verdict));
   add(document, {"nitrogen", "Nitrogen"}, nitrogen_facts(scenario, verdict));
   add(document, {"samples", "Supply and room"}, log.samples().table());
+  add(document,
+      {"signoff", "Limits and who stands for them",
+       "the scenario's approvals; what has no owner is not approved"},
+      signoff_block(scenario, verdict));
   add(document, {"controller", "The controller's alarms and counters"}, counter_facts(verdict));
   return document;
 }

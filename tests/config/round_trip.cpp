@@ -154,8 +154,9 @@ TEST_CASE("config: every key of a resolved text is in the list of keys") {
   for (const std::string& file : demo_scenarios()) {
     const auto scenario = load(file);
     REQUIRE(scenario);
-    for (const std::string& key : keys_of(scenario->resolved_text)) {
+    for (std::string key : keys_of(scenario->resolved_text)) {
       CAPTURE(key);
+      if (key.starts_with("approvals.")) key = "approvals.LIMIT" + key.substr(key.rfind('.'));
       CHECK(described.find('\n' + key + " | ") != std::string::npos);
     }
   }

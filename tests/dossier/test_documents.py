@@ -125,8 +125,9 @@ def check_verdict(name, document, verdict):
     missing = [container for container in sealed if container not in pictures]
     expect(missing, [], f"{name}: failures without their timing")
     stops = block(document, "stops")
-    for row in stops["rows"] if stops else []:
-        expect(0 <= row[4] <= row[5], True, f"{name}: a stop's cost")
+    costs = [[s["costs_least"], s["costs_most"], s["cost"]] for s in verdict["stops"]]
+    shown = [row[2:] for row in stops["rows"]] if stops else []
+    expect(shown, costs, f"{name}: what each stop costs")
 
 
 def check_scenario(folder, path, validator):
@@ -168,6 +169,20 @@ def check_page(folder):
     expect(strictly(inside), strictly((folder / "page.json").read_text()), "the document")
 
 
+def check_signoff(folder):
+    """Every limit that the verdict holds a container against stands there, approved or not."""
+    run(folder, SCENARIOS / "inline_ramp.yaml", "--report", "s.json", "--json", "v.json")
+    document = strictly((folder / "s.json").read_text(encoding="utf-8"))
+    rows = {row["limit"]: row for row in block(document, "signoff")["rows"]}
+    maker = rows["pressure rating of the container"]
+    expect(maker["owner"], "container maker", "whose the rating is")
+    expect(maker["value"], {"value": 620.0, "quantity": "pressure_kpa", "digits": 0}, "the rating")
+    least = rows["settled pressure, at least"]
+    expect((least["owner"], least["value"]["value"]), ("brand quality", 167.0), "softest")
+    expect("date" in rows["landing off the centre, at most"], False, "a date nobody gave")
+    expect(rows["part of the shot caught, at least"]["owner"], None, "not approved")
+
+
 def check(folder):
     schema = json.loads(SCHEMA.read_text(encoding="utf-8"))
     Draft202012Validator.check_schema(schema)
@@ -179,6 +194,7 @@ def check(folder):
     text = SLOW_JET.replace("CONFIG", str(SCENARIOS.parent))
     slow.write_text(f"from: {SCENARIOS}/rotary_steady.yaml\n{text}", encoding="utf-8")
     expect(check_scenario(folder, slow, validator) > 200, True, "slow jet: shots")
+    check_signoff(folder)
     check_page(folder)
     done = run(folder, slow, slow, "--report", "two.json")
     expect(done.returncode, 3, "one report of two scenarios")
