@@ -25,12 +25,21 @@ function read() {
     paper: getComputedStyle(document.body).backgroundColor, width: [document.documentElement.scrollWidth, document.documentElement.clientWidth]};
 }
 
+/** Runs in the page, before the others: the pixels of the first chart, read from a copy of it. */
+function givePixels() {
+  window.pixelsOf = (canvas) => {
+    const copy = new OffscreenCanvas(canvas.width, canvas.height).getContext("2d", {willReadFrequently: true});
+    copy.drawImage(canvas, 0, 0);
+    return copy.getImageData(0, 0, canvas.width, canvas.height).data;
+  };
+}
+
 /** Runs in the page: how much is painted with a hue around each point (CSS pixels of the first chart's frame). */
 function paintedAt(points) {
   const canvas = document.querySelector(".chart canvas");
   const over = document.querySelector(".chart .u-over");
   const ratio = canvas.width / canvas.clientWidth;
-  const {data} = canvas.getContext("2d").getImageData(0, 0, canvas.width, canvas.height);
+  const data = window.pixelsOf(canvas);
   const reach = 3 * ratio;
   return points.map(([x, y]) => {
     const [middle, level] = [(over.offsetLeft + x) * ratio, (over.offsetTop + y) * ratio].map(Math.round);
@@ -51,7 +60,7 @@ function gridPixels() {
   const canvas = document.querySelector(".chart canvas");
   const hair = getComputedStyle(document.documentElement).getPropertyValue("--hair").trim();
   const [red, green, blue] = [1, 3, 5].map((at) => parseInt(hair.slice(at, at + 2), 16));
-  const {data} = canvas.getContext("2d").getImageData(0, 0, canvas.width, canvas.height);
+  const data = window.pixelsOf(canvas);
   let count = 0;
   for (let i = 0; i < data.length; i += 4) count += data[i] === red && data[i + 1] === green && data[i + 2] === blue && data[i + 3] === 255;
   return count;
@@ -71,6 +80,7 @@ class Report {
     page.on("console", (message) => ["error", "warning"].includes(message.type()) && this.found.errors.push(message.text()));
     page.on("pageerror", (error) => this.found.errors.push(String(error)));
     page.on("request", (request) => request.url() !== `file://${this.task.file}` && this.found.requests.push(request.url()));
+    await page.addInitScript(givePixels);
     await page.goto(`file://${this.task.file}`);
     await page.waitForFunction(() => document.documentElement.dataset.drawn || document.querySelector("noscript"));
     if (!this.task.broken) await page.waitForFunction(() => document.documentElement.dataset.drawn);

@@ -46,8 +46,8 @@ def task_of(name, document, folder):
         at, kpa = invented.stored(block, "sensor_us"), invented.stored(block, "equilibrium_kpa")
         rows = [i for i, value in enumerate(kpa) if value is not None]
         least, most = min(rows, key=kpa.__getitem__), max(rows, key=kpa.__getitem__)
-        if name == "shift":  # on their own, bars of one container: those of the most and the least
-            rows = [most, least]
+        if name == "shift":  # low ones that are good: seen only where a bar begins at its least
+            rows = [i for i in rows if 169 < kpa[i] < 171][:3000]
         task["points"] = [[at[i], kpa[i]] for i in (least, most, *rows[:: max(1, len(rows) // 12)])]
         task["nowhere"] = [at[rows[-1]] / 2, 252]
         task["least"], task["container"] = least + 1, 5
