@@ -26,7 +26,7 @@ CLI::App* add_intake_speed(CLI::App& intake, IntakeSpeedOptions& speed) {
 
 CLI::App* add_intake_capture(CLI::App& intake, IntakeCaptureOptions& capture) {
   CLI::App* command = intake.add_subcommand(
-      "capture", "What a logic analyser saw (VCD, or a table of levels) to a trace.");
+      "capture", "What a logic analyser saw (VCD, .sr, or a table of levels) to a trace.");
   command->add_option("FILE", capture.file, "the capture")->required()->type_name("");
   command
       ->add_option("--wire", capture.wires,
@@ -44,7 +44,7 @@ CLI::App* add_intake_capture(CLI::App& intake, IntakeCaptureOptions& capture) {
 CLI::App* add_audit(CLI::App& app, AuditOptions& audit) {
   CLI::App* command =
       app.add_subcommand("audit", "What a real line did, from a capture, against its recipe.");
-  command->add_option("CAPTURE", audit.file, "VCD, a table of levels, or a trace")
+  command->add_option("CAPTURE", audit.file, "VCD, .sr, a table of levels, or a trace")
       ->required()
       ->type_name("");
   command->add_option("--line", audit.line, "the line's file")->type_name("FILE");

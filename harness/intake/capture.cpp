@@ -8,6 +8,7 @@
 #include "harness/intake/csv_fields.hpp"
 #include "harness/intake/edge_filter.hpp"
 #include "harness/intake/logged_number.hpp"
+#include "harness/intake/session_archive.hpp"
 #include "harness/intake/text_lines.hpp"
 #include "harness/intake/vcd_reader.hpp"
 #include "harness/trace/channel_names.hpp"
@@ -135,6 +136,19 @@ void take_dump(const std::filesystem::path& file, WireBoard& board, Capture& cap
   }
 }
 
+void take_session(const std::filesystem::path& file, WireBoard& board, Capture& capture) {
+  const Session session = read_session(
+      file, [&](const SessionHeader& header) { board.lay(header.probes); },
+      [&](const SessionChange& change) {
+        board.value(change.probe, Instant{change.at_us}, change.high ? 1 : 0);
+      });
+  capture.end = Instant{session.end_us};
+  capture.finer_than_us = session.finer_than_us;
+  if (session.header.analog > 0) {
+    capture.notes.push_back(std::to_string(session.header.analog) + " analogue channels left out");
+  }
+}
+
 /// Rows of a time in seconds and one level a column, sampled or at changes only.
 class TableReader {
  public:
@@ -237,7 +251,9 @@ Capture take_in_capture(const std::filesystem::path& file, const CaptureOptions&
                         const std::function<void(const SignalChange&)>& sink) {
   Capture capture;
   WireBoard board(options, file.string(), capture, sink);
-  if (is_dump(file)) {
+  if (is_session(file)) {
+    take_session(file, board, capture);
+  } else if (is_dump(file)) {
     take_dump(file, board, capture);
   } else {
     TableReader(file, board, capture).read();

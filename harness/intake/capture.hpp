@@ -1,7 +1,8 @@
 #pragma once
 
-/// From what a logic analyser saw on the wires to signal changes: a value change dump, or a table
-/// with a time and one level a column. Wires get their channels by name or by the user's word.
+/// From what a logic analyser saw on the wires to signal changes: a value change dump, an
+/// analyser's session, or a table with a time and one level a column. Wires get their channels by
+/// name or by the user's word.
 
 #include <cstdint>
 #include <filesystem>

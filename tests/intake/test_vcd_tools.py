@@ -69,6 +69,23 @@ def ours_read_by_them(folder):
     assert theirs == ours - 1, f"{ours} edges of the valve, {theirs} times between edges"
 
 
+def their_session_read(folder):
+    """The demo's wires as a session that sigrok-cli writes: the same changes as from the dump."""
+    dump = pathlib.Path.cwd() / "config/logs/wires.vcd"
+    run("sigrok-cli", "-I", "vcd", "-i", dump, "-o", "wires.sr", cwd=folder)
+    wires = ["--wire=D0=line_pulse", "--wire=D1=!container_sensor", "--wire=D2=valve"]
+    read = [
+        json.loads(run(RIMEBENCH, "intake", "capture", file, "--json", "-", *wires, cwd=folder))
+        for file in (dump, "wires.sr")
+    ]
+    assert read[0]["signal_changes"] > 2000
+    for capture in read:
+        for wire in capture["wires"]:
+            wire["wire"] = wire["wire"].rsplit(".")[-1]  # a session has no scopes
+    assert read[1]["wires"] == read[0]["wires"]
+    assert read[1]["digest"] == read[0]["digest"]
+
+
 def main():
     for tool in ("iverilog", "vvp", "sigrok-cli"):
         if shutil.which(tool) is None:
@@ -78,7 +95,8 @@ def main():
         folder = pathlib.Path(name)
         read_theirs(folder)
         ours_read_by_them(folder)
-    print("a dump of Icarus Verilog read, one of ours read by sigrok-cli")
+        their_session_read(folder)
+    print("a dump of Icarus Verilog read, one of ours read by sigrok-cli, a session of its own read")
     return 0
 
 
