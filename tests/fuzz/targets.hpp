@@ -27,6 +27,10 @@ void paced_bench_side(Input bytes);
 void scenario_text(Input bytes);
 void csv_text(Input bytes);
 void trace_file(Input bytes);
+void speed_log(Input bytes);
+void value_dump(Input bytes);
+void level_table(Input bytes);
+void choices_file(Input bytes);
 
 struct Target {
   std::string name;  ///< of its source file and of its folder in corpus/
@@ -41,7 +45,11 @@ inline std::vector<Target> targets() {
           {"paced_bench_side", paced_bench_side},
           {"scenario_text", scenario_text},
           {"csv_text", csv_text},
-          {"trace_file", trace_file}};
+          {"trace_file", trace_file},
+          {"speed_log", speed_log},
+          {"value_dump", value_dump},
+          {"level_table", level_table},
+          {"choices_file", choices_file}};
 }
 
 /// Takes the input apart: a byte of choice, then pieces that begin with their length in two bytes.

@@ -1,35 +1,11 @@
-#include <sys/mman.h>
-#include <unistd.h>
-
 #include "firmware_sim/units/demand.hpp"
 #include "harness/trace/reader.hpp"
+#include "tests/fuzz/memory_file.hpp"
 #include "tests/fuzz/targets.hpp"
 
 namespace rimebench::fuzz {
 
 namespace {
-
-/// A file in memory, as long as it lives.
-class MemoryFile {
- public:
-  explicit MemoryFile(const Bytes& bytes) {
-    DEMAND(descriptor_ >= 0);
-    std::size_t written = 0;
-    while (written < bytes.size()) {
-      const ssize_t size = ::write(descriptor_, bytes.data() + written, bytes.size() - written);
-      DEMAND(size > 0);
-      written += static_cast<std::size_t>(size);
-    }
-  }
-  MemoryFile(const MemoryFile&) = delete;
-  MemoryFile& operator=(const MemoryFile&) = delete;
-  ~MemoryFile() { ::close(descriptor_); }
-
-  std::string path() const { return "/proc/self/fd/" + std::to_string(descriptor_); }
-
- private:
-  int descriptor_{::memfd_create("trace", MFD_CLOEXEC)};
-};
 
 /// Pieces as blocks with a right checksum, behind a right preamble: what a fuzzer cannot guess.
 Bytes blocks_of(Input bytes) {
