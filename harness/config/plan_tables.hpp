@@ -50,7 +50,7 @@ inline constexpr auto kCheckRows = std::to_array<Row<PlanChecks>>({
 });
 inline constexpr PlainKey kPlacesByKey{"place_source", "containers_ahead, head_number", "containers_ahead", "how the controller finds a container's place in its group"};
 
-inline constexpr auto kSupplyRows = std::to_array<Row<SupplySpec>>({
+inline constexpr auto kPlanSupplyRows = std::to_array<Row<SupplySpec>>({
     {"bulk_l", &SupplySpec::bulk_l, "l", 0, 1e6, 0, "a bulk tank; 0: none"},
     {"bulk_boil_off_percent_per_day", &SupplySpec::bulk_boil_off_percent_per_day, "%", 0, 10, 0.3, "of its volume a day"},
     {"usable_percent", &SupplySpec::usable_percent, "%", 1, 100, 92, "of a vessel's volume"},
@@ -62,7 +62,7 @@ inline constexpr auto kSupplyRows = std::to_array<Row<SupplySpec>>({
     {"level_percent", &SupplySpec::level_percent, "%", 0, 100, 50, "level for which the containers left are shown"},
 });
 
-inline constexpr auto kRoomRows = std::to_array<Row<RoomSpec>>({
+inline constexpr auto kPlanRoomRows = std::to_array<Row<RoomSpec>>({
     {"volume_m3", &RoomSpec::volume_m3, "m3", 1, 1e6, kMustBeGiven, "free volume"},
     {"air_changes_per_h", &RoomSpec::air_changes_per_h, "1/h", 0, 100, kMustBeGiven, "extract ventilation"},
     {"mixing", &RoomSpec::mixing, "1", 0.1, 1, 1, "1: well mixed; 0.2 to 1 in practice"},

@@ -70,8 +70,8 @@ void read_plan(Section& root, PlanSpec& plan) {
   read_target(root, plan.target);
   read_optional(root, "bore", kBoreRows, plan.bore);
   read_checks(root, plan.checks);
-  read_optional(root, "supply", kSupplyRows, plan.supply);
-  read_optional(root, "room", kRoomRows, plan.room);
+  read_optional(root, "supply", kPlanSupplyRows, plan.supply);
+  read_optional(root, "room", kPlanRoomRows, plan.room);
   read_optional(root, "nitrogenation", kNitrogenationRows, plan.nitrogenation);
   read_optional(root, "restart", kRestartRows, plan.restart);
   root.close();
