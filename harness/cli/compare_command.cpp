@@ -6,10 +6,12 @@
 #include <nlohmann/json.hpp>
 #include <ostream>
 
-#include "harness/audit/paired_runs.hpp"
 #include "harness/campaign/recorder.hpp"
 #include "harness/cli/inproc_node.hpp"
+#include "harness/cli/report_file.hpp"
+#include "harness/cli/shell_word.hpp"
 #include "harness/config/load.hpp"
+#include "harness/dossier/compare_dossier.hpp"
 #include "harness/judge/verdict_json.hpp"
 #include "harness/session/lockstep.hpp"
 #include "harness/trace/output_file.hpp"
@@ -18,12 +20,7 @@ namespace rimebench {
 
 namespace {
 
-struct Candidate {
-  std::string recipe;
-  Scenario scenario;
-  Verdict verdict;
-  PairedComparison against_first;  ///< empty for the first
-};
+using Candidate = RecipeRun;
 
 /// A Recorder that passes the rows on to the pairing.
 class CandidateRun final : public RunSink {
@@ -142,6 +139,12 @@ std::string to_json(const std::vector<Candidate>& candidates) {
   return json.dump(2) + '\n';
 }
 
+std::string repeat_command(const CompareOptions& options) {
+  std::string command = "rimebench compare " + shell_word(options.file);
+  for (const std::string& recipe : options.recipes) command += " --recipe " + shell_word(recipe);
+  return command;
+}
+
 ExitCode best(const std::vector<Candidate>& candidates) {
   ExitCode code = exit_code(candidates.front().verdict.outcome);
   for (const Candidate& candidate : candidates) {
@@ -163,6 +166,8 @@ ExitCode compare_command(const CompareOptions& options, std::ostream& out, std::
     for (const Diagnostic& diagnostic : diagnostics) err << to_text(diagnostic) << "\n";
     return ExitCode::kBadInput;
   }
+  std::optional<ReportFile> report;
+  if (!begin_report(options.report, report, err)) return ExitCode::kBadInput;
   PairedRuns first;
   for (Candidate& candidate : candidates) {
     const bool is_first = &candidate == &candidates.front();
@@ -172,6 +177,7 @@ ExitCode compare_command(const CompareOptions& options, std::ostream& out, std::
     candidate.verdict = run.run(candidate.scenario);
     if (!is_first) candidate.against_first = pairs.finish();
   }
+  if (report) report->write(compare_dossier(candidates, repeat_command(options)));
   if (!options.json.empty() && options.json != "-") {
     write_whole_file(options.json, to_json(candidates));
   }

@@ -11,8 +11,9 @@ namespace rimebench {
 struct CompareOptions {
   std::string file;  ///< scenario
   std::vector<std::string>
-      recipes;       ///< recipe files, the first is what the others are held against
-  std::string json;  ///< FILE or -
+      recipes;         ///< recipe files, the first is what the others are held against
+  std::string json;    ///< FILE or -
+  std::string report;  ///< FILE or empty
 };
 
 /// `rimebench compare`: one scenario under several recipes with the same chance. The exit code is

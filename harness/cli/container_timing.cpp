@@ -87,7 +87,8 @@ class Window {
 Duration fall_in(const std::string& trace) {
   Diagnostics mistakes;
   const auto scenario = parse_resolved(TraceReader(trace).header().scenario, mistakes);
-  return scenario ? fall_to_drink(scenario->plant) : Duration{};
+  if (!scenario) return {};
+  return fall_to_drink(scenario->plant.line.nozzle, scenario->plant.product);
 }
 
 }  // namespace

@@ -11,6 +11,7 @@ struct PlanOptions {
   std::string file;
   std::string json;    ///< FILE, "-" for standard output, empty for none
   std::string recipe;  ///< FILE for the recipe as a scenario refers to it; empty for none
+  std::string report;  ///< FILE or empty
 };
 
 /// `rimebench plan`: the dose for a target, and whether it is safe. Fail if the plan is refused,

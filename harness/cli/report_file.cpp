@@ -1,5 +1,7 @@
 #include "harness/cli/report_file.hpp"
 
+#include <ostream>
+
 #include "harness/report/page.hpp"
 
 namespace rimebench {
@@ -17,6 +19,13 @@ std::string ReportFile::problem(const std::string& file) {
 }
 
 ReportFile::ReportFile(const std::string& file) : page_(is_page(file)), file_(file) {}
+
+bool begin_report(const std::string& file, std::optional<ReportFile>& report, std::ostream& err) {
+  const std::string problem = ReportFile::problem(file);
+  if (!problem.empty()) err << "rimebench: " << problem << "\n";
+  if (problem.empty() && !file.empty()) report.emplace(file);
+  return problem.empty();
+}
 
 void ReportFile::write(const Document& document) {
   const std::string json = to_json(document);

@@ -1,5 +1,7 @@
 #pragma once
 
+#include <iosfwd>
+#include <optional>
 #include <string>
 
 #include "harness/report/document.hpp"
@@ -22,5 +24,8 @@ class ReportFile {
   bool page_;
   OutputFile file_;
 };
+
+/// Begins a report where one is asked for; false, and why on `err`, if it cannot be one.
+bool begin_report(const std::string& file, std::optional<ReportFile>& report, std::ostream& err);
 
 }  // namespace rimebench

@@ -2,9 +2,6 @@
 
 #include <fmt/format.h>
 
-#include <algorithm>
-#include <cctype>
-#include <cstring>
 #include <memory>
 #include <optional>
 #include <ostream>
@@ -13,6 +10,7 @@
 #include "harness/cli/node_option.hpp"
 #include "harness/cli/report_file.hpp"
 #include "harness/cli/scenario_files.hpp"
+#include "harness/cli/shell_word.hpp"
 #include "harness/config/number.hpp"
 #include "harness/dossier/run_dossier.hpp"
 #include "harness/judge/paced_text.hpp"
@@ -24,17 +22,6 @@
 namespace rimebench {
 
 namespace {
-
-/// As a shell reads it back.
-std::string shell_word(const std::string& text) {
-  const auto plain = [](char c) {
-    return std::isalnum(static_cast<unsigned char>(c)) != 0 || std::strchr("_./:,+-", c) != nullptr;
-  };
-  if (!text.empty() && std::ranges::all_of(text, plain)) return text;
-  std::string quoted = "'";
-  for (const char c : text) quoted += c == '\'' ? std::string("'\\''") : std::string(1, c);
-  return quoted + "'";
-}
 
 std::string repeat_command(const RunOptions& options, const std::string& file,
                            const Scenario& scenario) {

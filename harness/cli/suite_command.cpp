@@ -15,7 +15,10 @@
 
 #include "harness/campaign/suite_text.hpp"
 #include "harness/cli/node_option.hpp"
+#include "harness/cli/report_file.hpp"
 #include "harness/cli/scenario_files.hpp"
+#include "harness/cli/shell_word.hpp"
+#include "harness/dossier/suite_dossier.hpp"
 #include "harness/trace/output_file.hpp"
 
 namespace rimebench {
@@ -97,13 +100,30 @@ std::vector<std::string> without_file(const SuiteOptions& options, std::vector<s
   return names;
 }
 
+std::string repeat_command(const SuiteOptions& options) {
+  std::string command = "rimebench suite " + shell_word(options.folder);
+  if (!options.only.empty()) command += " --only " + shell_word(options.only);
+  if (options.with_long) command += " --long";
+  if (options.claims_only) command += " --claims-only";
+  if (options.node != "inproc") command += " --node " + shell_word(options.node);
+  return command;
+}
+
+struct SuiteOutlets {
+  std::optional<ReportFile> report;
+  std::ostream& out;
+};
+
 void write_files(const SuiteOptions& options, const std::vector<SuiteRun>& runs,
-                 const SuiteView& view, std::ostream& out) {
+                 const SuiteView& view, SuiteOutlets& outlets) {
+  if (outlets.report) {
+    outlets.report->write(suite_dossier(runs, view, repeat_command(options)));
+  }
   if (!options.junit.empty()) write_whole_file(options.junit, suite_junit(runs, view));
   if (!options.json.empty() && options.json != "-") {
     write_whole_file(options.json, suite_json(runs, view));
   }
-  out << (options.json == "-" ? suite_json(runs, view) : suite_terminal(runs, view));
+  outlets.out << (options.json == "-" ? suite_json(runs, view) : suite_terminal(runs, view));
 }
 
 bool lost(const SuiteRun& run) {
@@ -116,6 +136,8 @@ ExitCode suite_command(const SuiteOptions& options, std::ostream& out, std::ostr
   auto scenarios = load_scenarios(files_of(options), {}, err);
   const auto record = read_record(options, err);
   if (!scenarios || !record) return ExitCode::kBadInput;
+  SuiteOutlets outlets{{}, out};
+  if (!begin_report(options.report, outlets.report, err)) return ExitCode::kBadInput;
   SuiteView view{options.folder, !options.claims_only && !record->empty(), {}, 0, 100, false};
   view.left_out = leave_out_long(options, *scenarios);
   fit_to_terminal(view);
@@ -125,11 +147,11 @@ ExitCode suite_command(const SuiteOptions& options, std::ostream& out, std::ostr
   const bool any_lost = std::ranges::any_of(runs, lost);
   if (options.accept && !any_lost) {
     accept(options, *record, runs, view.gone);
-    write_files(options, runs, view, out);
+    write_files(options, runs, view, outlets);
     err << fmt::format("accepted: {}\n", record_path(options));
     return std::ranges::all_of(runs, &SuiteRun::as_claimed) ? ExitCode::kPass : ExitCode::kFail;
   }
-  write_files(options, runs, view, out);
+  write_files(options, runs, view, outlets);
   const bool unrecorded = record->empty() && !options.claims_only;
   if (unrecorded) err << "there is no record yet: --accept writes one\n";
   if (!all_well(runs, view)) return any_lost ? ExitCode::kInconclusive : ExitCode::kFail;

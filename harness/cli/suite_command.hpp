@@ -10,10 +10,11 @@ namespace rimebench {
 struct SuiteOptions {
   std::string folder;
   std::string node{"inproc"};
-  std::string only;   ///< a pattern with * and ?; empty: all
-  std::string json;   ///< FILE, "-" for standard output, empty for none
-  std::string junit;  ///< FILE or empty
-  int jobs{0};        ///< 0: as many as there are processors, one for a node elsewhere
+  std::string only;    ///< a pattern with * and ?; empty: all
+  std::string json;    ///< FILE, "-" for standard output, empty for none
+  std::string junit;   ///< FILE or empty
+  std::string report;  ///< FILE or empty
+  int jobs{0};         ///< 0: as many as there are processors, one for a node elsewhere
   bool with_long{};
   bool accept{};
   bool claims_only{};  ///< compare nothing with the record

@@ -52,13 +52,6 @@ const char* bound_text(Bound bound) {
   return "";
 }
 
-double first_running(const SpeedProfile& speed) {
-  for (const SpeedKnot& knot : speed) {
-    if (knot.containers_per_min > 0.0) return knot.containers_per_min;
-  }
-  return 0.0;
-}
-
 std::vector<LineStation> stations_of(const LineSpec& line) {
   const StationsSpec& at = line.stations;
   std::vector<LineStation> stations{{"filler", "filler", 0},
@@ -78,15 +71,22 @@ std::vector<LineStation> stations_of(const LineSpec& line) {
 
 }  // namespace
 
-LineBlock line_block(const PlantSpec& plant, Duration opening) {
-  const LineSpec& line = plant.line;
+double first_running(const SpeedProfile& speed) {
+  for (const SpeedKnot& knot : speed) {
+    if (knot.containers_per_min > 0.0) return knot.containers_per_min;
+  }
+  return 0.0;
+}
+
+LineBlock line_block(const LineSpec& line, const ContainerSpec& container,
+                     const ProductSpec& product, double containers_per_min, Duration opening) {
   LineBlock block;
   block.stations = stations_of(line);
   block.nozzle_height_um = line.nozzle.height_um;
   block.jet_diameter_um = line.nozzle.jet_diameter_um;
-  block.diameter_um = plant.container.body_um;
-  block.opening_um = plant.container.opening_um;
-  block.fill_share = std::min(1.0, plant.product.fill_ml / plant.container.brimful_ml);
+  block.diameter_um = container.body_um;
+  block.opening_um = container.opening_um;
+  block.fill_share = std::min(1.0, product.fill_ml / container.brimful_ml);
   const bool groups = line.filler.kind == FillerKind::kInline;
   block.pitch_um = groups ? line.filler.head_pitch_um : line.filler.pitch_um;
   if (groups) {
@@ -94,10 +94,10 @@ LineBlock line_block(const PlantSpec& plant, Duration opening) {
     block.group_pitch_um = line.filler.group_pitch_um;
   }
   block.queued = line.transport == Transport::kQueued;
-  const double um_per_s = first_running(plant.speed) * travel_per_container_um(line.filler) / 60.0;
+  const double um_per_s = containers_per_min * travel_per_container_um(line.filler) / 60.0;
   const auto travel = [&](double us) { return static_cast<std::int64_t>(um_per_s * us / 1e6); };
   block.speed_um_per_s = static_cast<std::int64_t>(um_per_s);
-  block.fall = fall_to_drink(plant);
+  block.fall = fall_to_drink(line.nozzle, product);
   block.open = opening;
   const auto half_us = static_cast<double>(opening.raw) / 2.0;
   const auto fall_us = static_cast<double>(block.fall.raw);

@@ -7,8 +7,12 @@
 
 namespace rimebench {
 
+/// The first speed of a profile that is not 0; 0 if none is.
+double first_running(const SpeedProfile& speed);
+
 /// The line to scale, with a shot that stays open for `opening`.
-LineBlock line_block(const PlantSpec& plant, Duration opening);
+LineBlock line_block(const LineSpec& line, const ContainerSpec& container,
+                     const ProductSpec& product, double containers_per_min, Duration opening);
 
 /// Belt speed as the scenario has it: at most a thousand points, peaks kept.
 ProfileBlock profile_block(const PlantSpec& plant);

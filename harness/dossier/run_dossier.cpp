@@ -4,6 +4,7 @@
 
 #include <utility>
 
+#include "harness/dossier/blocks.hpp"
 #include "harness/dossier/names.hpp"
 #include "harness/dossier/run_blocks.hpp"
 #include "harness/judge/verdict_json.hpp"
@@ -79,22 +80,13 @@ std::vector<Fact> about(const Scenario& scenario, const Verdict& verdict) {
       {"end of line time", Figure{static_cast<double>(verdict.end.us) / 1e6, Measure::kTimeS}}};
 }
 
-/// A block, unless there is nothing in it.
-template <class Body>
-void add(Document& document, Block block, Body body) {
-  if constexpr (requires { body.rows; }) {
-    if (body.rows.empty()) return;
-  }
-  block.body = std::move(body);
-  document.blocks.push_back(std::move(block));
-}
-
 void add_containers(Document& document, const Scenario& scenario, const Verdict& verdict,
                     const RunLog& log) {
   add(document,
       {"line", "The line, to scale",
        "the container at the moment of a shot that meets its centre, at the first running speed"},
-      line_block(scenario.plant, log.containers().mean_opening()));
+      line_block(scenario.plant.line, scenario.plant.container, scenario.plant.product,
+                 first_running(scenario.plant.speed), log.containers().mean_opening()));
   add(document, {"containers", "Every container"}, log.containers().block());
   add(document,
       {"places", "Settled pressure by place",
@@ -122,10 +114,7 @@ Document run_dossier(const Scenario& scenario, const Verdict& verdict, RunLog& l
   document.figures = figures(verdict);
   document.about = about(scenario, verdict);
   document.repeat = repeat;
-  document.cautions = {
-      "A model proves logic and timing, not a package: the container supplier's rating, local "
-      "codes and licensed practice decide.",
-      "Liquid nitrogen burns, displaces oxygen and can burst a closed pack."};
+  add_usual_cautions(document);
   add(document, {"expectations", "Expected and found"}, expectations_block(verdict));
   add_containers(document, scenario, verdict, log);
   add(document, {"lanes", "What was the matter, and when"}, log.lanes().finish(verdict.end));

@@ -5,7 +5,7 @@
 namespace rimebench {
 
 RunLog::RunLog(const Scenario& scenario)
-    : fall_(fall_to_drink(scenario.plant)),
+    : fall_(fall_to_drink(scenario.plant.line.nozzle, scenario.plant.product)),
       shots_(scenario.plant),
       containers_(scenario),
       pictures_([this](const LedgerRow& row) {

@@ -14,9 +14,8 @@ constexpr std::size_t kLevelsKept = 4096;
 
 }  // namespace
 
-Duration fall_to_drink(const PlantSpec& spec) {
-  const NozzleSpec& nozzle = spec.line.nozzle;
-  const double drop_m = metres(nozzle.height_um + spec.product.rim_to_drink_um);
+Duration fall_to_drink(const NozzleSpec& nozzle, const ProductSpec& product) {
+  const double drop_m = metres(nozzle.height_um + product.rim_to_drink_um);
   const double speed = metres(nozzle.jet_speed_um_per_s);
   return {static_cast<std::int64_t>(std::ceil(physics::fall_time_s(speed, drop_m) * 1e6))};
 }
@@ -45,7 +44,8 @@ ShotFinder::Levels::Level ShotFinder::Levels::at(std::int64_t number) const {
   return kept_[static_cast<std::size_t>(number - first_kept_)];
 }
 
-ShotFinder::ShotFinder(const PlantSpec& spec) : fall_(fall_to_drink(spec)) {}
+ShotFinder::ShotFinder(const PlantSpec& spec)
+    : fall_(fall_to_drink(spec.line.nozzle, spec.product)) {}
 
 void ShotFinder::on_change(const SignalChange& change) {
   if (change.channel == Channel::kValve) commands_.on_change(change);

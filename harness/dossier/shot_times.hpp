@@ -23,7 +23,7 @@ struct ShotTimes {
 };
 
 /// How long liquid falls from the nozzle to the surface of the drink, as the plant has it.
-Duration fall_to_drink(const PlantSpec& spec);
+Duration fall_to_drink(const NozzleSpec& nozzle, const ProductSpec& product);
 
 class ShotFinder {
  public:

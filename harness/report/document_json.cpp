@@ -17,8 +17,11 @@ constexpr auto kQuantityNames = std::to_array<const char*>(
      "rate_per_min", "flow_g_per_s", "flow_kg_per_h", "share_percent", "tpo_ppb"});
 static_assert(kQuantityNames.size() == static_cast<std::size_t>(Measure::kCount));
 
-/// JSON has no word for what is no number.
-Json number_json(double value) { return std::isfinite(value) ? Json(value) : Json(nullptr); }
+/// JSON has no word for what is no number. To a millionth: nothing is known better, and the last
+/// bit of an exponential differs between processors.
+Json number_json(double value) {
+  return std::isfinite(value) ? Json(std::round(value * 1e6) / 1e6) : Json(nullptr);
+}
 
 struct CellJson {
   Json operator()(std::monostate) const { return nullptr; }

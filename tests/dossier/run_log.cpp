@@ -76,7 +76,7 @@ TEST_CASE("picture: a shot that falls while the next is fired is still its own c
   scenario.plant.speed = {{Instant{}, 600.0}};
   scenario.plant.line.nozzle.height_um = 150'000;
   scenario.plant.line.nozzle.jet_speed_um_per_s = 10'000;
-  const Duration fall = fall_to_drink(scenario.plant);
+  const Duration fall = fall_to_drink(scenario.plant.line.nozzle, scenario.plant.product);
   REQUIRE(fall > 150_ms);
   scenario.plant.recipe.set(Parameter::kFlightUs, static_cast<std::int32_t>(fall.raw));
   RunLog log(scenario);

@@ -183,6 +183,54 @@ def check_signoff(folder):
     expect(rows["part of the shot caught, at least"]["owner"], None, "not approved")
 
 
+def command(folder, *words):
+    """A command other than run, with its report and its JSON."""
+    words = [RIMEBENCH, *map(str, words), "--report", "r.json", "--json", "j.json"]
+    done = subprocess.run(words, cwd=folder, capture_output=True, text=True, check=False)
+    expect(done.stderr, "", f"{words[1]}: standard error")
+    read = [strictly((folder / name).read_text(encoding="utf-8")) for name in ("r.json", "j.json")]
+    return done.returncode, *read
+
+
+def check_plan(folder, validator):
+    config = SCENARIOS.parent
+    for name in ("inline4_can_355", "worked_example", "dry_powder_tub", "pet_500"):
+        code, document, plan = command(folder, "plan", config / f"plans/{name}.yaml")
+        expect([e.message for e in validator.iter_errors(document)], [], f"plan {name}: schema")
+        outcomes = ("pass", "fail", "inconclusive")
+        expect(document["verdict"]["outcome"], outcomes[code], f"plan {name}: outcome")
+        places = [row[4]["value"] for row in block(document, "places")["rows"]]
+        expect(places, [place["nozzle_mg"] for place in plan["places"]], f"plan {name}: doses")
+        bars = [row["low"] + row["high"] for row in block(document, "sensitivities")["rows"]]
+        expect(bars, [one["kpa"] for one in plan["sensitivities"]], f"plan {name}: what matters")
+
+
+def check_compare(folder, validator):
+    recipes = [SCENARIOS.parent / f"recipes/inline4_{name}.yaml" for name in ("ramp", "no_ramp")]
+    words = [word for recipe in recipes for word in ("--recipe", recipe)]
+    _, document, json_ = command(folder, "compare", SCENARIOS / "inline_ramp.yaml", *words)
+    expect([e.message for e in validator.iter_errors(document)], [], "compare: schema")
+    less = json_["recipes"][1]["less_first"]["equilibrium_pa"]
+    row = block(document, "b_less_a")["rows"][0]
+    wanted = [less["pairs"], *(round(less[key] / 1000, 6) for key in ("mean", "low", "high"))]
+    expect([row[1], *(cell["value"] for cell in row[2:])], wanted, "compare: the difference")
+    digests = [run["digest"] for run in json_["recipes"]]
+    expect([r[-1] for r in block(document, "recipes")["rows"]], digests, "compare: digests")
+
+
+def check_suite(folder, validator):
+    words = ("suite", SCENARIOS, "--only", "inline_*ramp*", "--node", "stand_in:always_reject")
+    code, document, suite = command(folder, *words)
+    expect((code, document["verdict"]["outcome"]), (1, "fail"), "suite: always reject")
+    expect([e.message for e in validator.iter_errors(document)], [], "suite: schema")
+    rows = block(document, "scenarios")["rows"]
+    expect([row[0] for row in rows], [s["scenario"] for s in suite["scenarios"]], "suite: names")
+    expect([row[3] for row in rows], [s["verdict"] for s in suite["scenarios"]], "suite: verdicts")
+    named = {row[0] for row in block(document, "differences")["rows"]}
+    wrong = {s["scenario"] for s in suite["scenarios"] if not s["as_claimed"] or s["changes"]}
+    expect(named, wrong, "suite: what is not as claimed or recorded")
+
+
 def check(folder):
     schema = json.loads(SCHEMA.read_text(encoding="utf-8"))
     Draft202012Validator.check_schema(schema)
@@ -195,6 +243,9 @@ def check(folder):
     slow.write_text(f"from: {SCENARIOS}/rotary_steady.yaml\n{text}", encoding="utf-8")
     expect(check_scenario(folder, slow, validator) > 200, True, "slow jet: shots")
     check_signoff(folder)
+    check_plan(folder, validator)
+    check_compare(folder, validator)
+    check_suite(folder, validator)
     check_page(folder)
     done = run(folder, slow, slow, "--report", "two.json")
     expect(done.returncode, 3, "one report of two scenarios")

@@ -78,6 +78,11 @@ CLI::App* add_command(CLI::App& app, const char* name, const char* summary) {
   return command;
 }
 
+void add_report(CLI::App* command, std::string& file) {
+  command->add_option("--report", file, "one page to look at (HTML); FILE.json: its document alone")
+      ->type_name("FILE");
+}
+
 void add_run(CLI::App& app, RunOptions& run) {
   CLI::App* command = add_command(app, "run", "Runs scenarios against the controller: a verdict.");
   command->add_option("FILE", run.files, "scenario files (YAML)")->required()->type_name("");
@@ -86,10 +91,7 @@ void add_run(CLI::App& app, RunOptions& run) {
   command->add_option("--trace", run.trace, "keep every signal change and ledger row")
       ->type_name("FILE");
   command->add_option("--ledger", run.ledger, "keep one row a container (CSV)")->type_name("FILE");
-  command
-      ->add_option("--report", run.report,
-                   "one page to look at (HTML); FILE.json: its document alone")
-      ->type_name("FILE");
+  add_report(command, run.report);
   command->add_option("--seed", run.seed, "seed of chance, over the scenario's own")
       ->type_name("NUMBER");
   command
@@ -138,6 +140,7 @@ void add_others(CLI::App& app, Options& options) {
       ->required()
       ->expected(2, 26)
       ->type_name("FILE");
+  add_report(compare, options.compare.report);
   compare->add_option("--json", options.compare.json, "write it as JSON; - for standard output")
       ->type_name("FILE");
   CLI::App* replay =
@@ -171,6 +174,7 @@ void add_node_check(CLI::App& app, NodeCheckOptions& check) {
 void add_plan(CLI::App& app, PlanOptions& plan) {
   CLI::App* command = add_command(app, "plan", "Works out the dose for a target, and its dangers.");
   command->add_option("FILE", plan.file, "plan file (YAML)")->required()->type_name("");
+  add_report(command, plan.report);
   command->add_option("--json", plan.json, "write the plan as JSON; - for standard output")
       ->type_name("FILE");
   command->add_option("--recipe", plan.recipe, "write the recipe, unless the plan is refused")
@@ -262,6 +266,7 @@ void add_suite(CLI::App& app, SuiteOptions& suite) {
       ->type_name("NODE");
   command->add_flag("--claims-only", suite.claims_only, "compare nothing with the record");
   command->add_option("--json", suite.json, "- for standard output")->type_name("FILE");
+  add_report(command, suite.report);
   command->add_option("--junit", suite.junit, "one test case a scenario")->type_name("FILE");
 }
 
