@@ -1,6 +1,6 @@
 // How the charted figure spreads, place by place, under one axis, with its limits.
 
-import {drawing, h, s} from "./dom.js";
+import {drawing, freshId, h, s} from "./dom.js";
 import {colourOf, shapeOf} from "./places.js";
 import {extent} from "./scatter_draw.js";
 import {numberTicks} from "./time_window.js";
@@ -46,15 +46,18 @@ function withDeviations(places, containers, values) {
 
 export function histogramView(state) {
   const box = h("div", {class: "histogram"});
+  const id = freshId("few");
+  const few = h("input", {id, type: "checkbox", onchange: () => update()});
   const update = () => {
-    if (box.isConnected) box.replaceChildren(...picture(state, widthOf(box)));
+    if (box.isConnected) box.replaceChildren(...picture(state, {wide: widthOf(box), logarithmic: few.checked}));
   };
   onChange(update);
   state.onChange((what) => what === "column" && update());
-  return {element: box, update};
+  const choice = h("div", {class: "controls"}, h("span", {class: "choice"}, few, h("label", {for: id}, "show the few too: heights grow with the logarithm of the count")));
+  return {element: h("div", {}, choice, box), update};
 }
 
-function picture({containers, column}, wide) {
+function picture({containers, column}, {wide, logarithmic}) {
   const unit = unitOf(column.quantity, extent(containers, column.values, new Set(), [0, containers.count])[1]);
   const bins = binning(column.values, unit, containers);
   if (!bins) return [h("p", {class: "note"}, "No container has this figure.")];
@@ -67,9 +70,14 @@ function picture({containers, column}, wide) {
   const x = (value) => left + ((value - axis.from) / (axis.until - axis.from)) * (wide - left - 16);
   const svg = drawing(wide, height, `${column.label}, how many containers have which figure, by place; the table below has the figures`,
     ticks(axis, x, height, unit.unit, wide),
-    places.map((place, index) => row(containers, place, {index, x, bins, most, top: 8 + index * ROW, left, wide})),
+    places.map((place, index) => row(containers, place, {index, x, bins, share: shareOf(most, logarithmic), top: 8 + index * ROW, left, wide})),
     limits.filter((value) => value >= axis.from && value <= axis.until).map((value) => s("path", {d: `M${x(value)} 4V${height - 36}`, class: "limit"})));
   return [svg, table(containers, column, places)];
+}
+
+/** Height of a bin in parts of the highest. */
+function shareOf(most, logarithmic) {
+  return logarithmic ? (count) => Math.log10(1 + count) / Math.log10(1 + most) : (count) => count / most;
 }
 
 /** From the figures to the limits near them. */
@@ -90,12 +98,12 @@ function ticks(axis, x, height, unit, wide) {
   s("text", {x: wide - 4, y: height - 16, class: "tick", "text-anchor": "end"}, unit)];
 }
 
-function row(containers, place, {index, x, bins, most, top, left, wide}) {
+function row(containers, place, {index, x, bins, share, top, left, wide}) {
   const base = top + ROW - 12;
   const colour = colourOf(index, containers.places.length);
   const bars = [...place.counts].map((count, bin) => {
     if (!count) return null;
-    const height = Math.max(1, (count / most) * (ROW - 18));
+    const height = Math.max(1, share(count) * (ROW - 18));
     const from = x(bins.from + bin * bins.step);
     const width = x(bins.from + (bin + 1) * bins.step) - from;
     return s("rect", {x: from + Math.min(0.5, width / 8), y: base - height, width: Math.max(1, width - Math.min(1, width / 4)), height, fill: colour});

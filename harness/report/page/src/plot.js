@@ -74,9 +74,12 @@ export class TimePlot {
 
   /** uPlot remembers the styles it has set: they must stand again afterwards. */
   paint(u) {
+    const plot = this.geometry(u);
     u.ctx.save();
-    this.hooks.paint(this.geometry(u));
+    this.hooks.paint(plot);
     u.ctx.restore();
+    // What stands at the edges of the frame, for whoever reads the drawing by its pixels.
+    this.box.dataset.frame = JSON.stringify([plot.from, plot.until, ...plot.range]);
   }
 
   select(u) {
@@ -91,14 +94,15 @@ export class TimePlot {
   move() {
     if (!this.chart || !runTime.full) return;
     const [least, most] = this.hooks.range();
-    this.chart.batch(() => {
-      this.chart.setScale("x", {min: runTime.from, max: runTime.until});
-      this.chart.setScale("y", {min: least, max: most});
-    });
-    this.chart.redraw(false, true);
-    // What stands at the edges of the frame, for whoever reads the drawing by its pixels.
-    const frame = this.geometry(this.chart);
-    this.box.dataset.frame = JSON.stringify([frame.from, frame.until, ...frame.range]);
+    const {x, y} = this.chart.scales;
+    if (x.min === runTime.from && x.max === runTime.until && y.min === least && y.max === most) {
+      this.chart.redraw(false, false);
+    } else {
+      this.chart.batch(() => {
+        this.chart.setScale("x", {min: runTime.from, max: runTime.until});
+        this.chart.setScale("y", {min: least, max: most});
+      });
+    }
   }
 
   momentAt(event) {

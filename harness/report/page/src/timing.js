@@ -1,6 +1,6 @@
 // The timing of a chosen container: from the trace where the document has it, else from its row.
 
-import {button, freshId, h} from "./dom.js";
+import {button, fold, freshId, h, scrolling} from "./dom.js";
 import {factList} from "./blocks_text.js";
 import {timingDrawing} from "./timing_draw.js";
 import {clock, plain} from "./units.js";
@@ -133,8 +133,19 @@ export class TimingView {
     const source = traced ? "signals from the trace" : "drawn from its row; the trace's own signals are kept for some containers only";
     this.box.replaceChildren(h("p", {class: "note"}, `first seen at ${clock(moment)} of the run; ${picture.subtitle ? `${picture.subtitle.replace(/^first seen at [^;]*; /, "")}; ` : ""}${source}`),
       legend(), timingDrawing(picture, widthOf(this.box)));
-    this.facts.replaceChildren(factList([...picture.facts ?? [], ...(traced?.facts?.length || i < 0 ? [] : rowFacts(containers, i))], "columns"));
+    const table = fold("As a table", () => lanesTable(picture));
+    table.open = this.facts.querySelector("details")?.open ?? false;
+    this.facts.replaceChildren(table, factList([...picture.facts ?? [], ...(traced?.facts?.length || i < 0 ? [] : rowFacts(containers, i))], "columns"));
   }
+}
+
+/** The lanes in words: when each signal was up, of this container and of its neighbours. */
+function lanesTable(picture) {
+  const rows = picture.lanes.flatMap((lane) => lane.stretches.filter((stretch) => stretch[2] || lane.kind !== "line_pulse").map((stretch) => [lane, stretch]));
+  const time = (us) => h("td", {class: "right"}, `${plain(us / 1e3, 2)} ms`);
+  return scrolling("Signals around this container", h("table", {}, h("caption", {}, h("span", {}, "Counted from the sensor's edge; the line's pulses are left out")),
+    h("thead", {}, h("tr", {}, ["Signal", "From", "Until", "Whose"].map((name, i) => h("th", {scope: "col", class: i === 1 || i === 2 ? "right" : null}, name)))),
+    h("tbody", {}, rows.map(([lane, [from, until, own]]) => h("tr", {}, h("td", {}, lane.name), time(from), from === until ? h("td", {}) : time(until), h("td", {}, own ? "this container" : "a neighbour"))))));
 }
 
 function legend() {
