@@ -6,6 +6,7 @@
 #include <nlohmann/json.hpp>
 
 #include "harness/config/words.hpp"
+#include "harness/config/xml_text.hpp"
 #include "harness/judge/verdict_json.hpp"
 
 namespace rimebench {
@@ -75,26 +76,36 @@ std::string detail_text(const SuiteRun& run, const SuiteView& view) {
          fmt::format("    repeat: rimebench run {}/{}.yaml\n", view.folder, run.scenario.name);
 }
 
-std::string xml_text(const std::string& text) {
-  std::string safe;
-  for (const char c : text) {
-    const auto byte = static_cast<unsigned char>(c);
-    if (c == '<') {
-      safe += "&lt;";
-    } else if (c == '>') {
-      safe += "&gt;";
-    } else if (c == '&') {
-      safe += "&amp;";
-    } else if (c == '"') {
-      safe += "&quot;";
-    } else if (c == '\n') {
-      safe += "&#10;";
-    } else {
-      // XML knows no other control characters, and a file may hold bytes that are no text.
-      safe += byte < 0x20 || byte > 0x7e ? '?' : c;
-    }
+struct JunitCase {
+  std::string text;
+  bool failed{};
+  bool error{};  ///< the run was lost: it proves nothing
+};
+
+JunitCase junit_case(const SuiteRun& run, const SuiteView& view) {
+  JunitCase one;
+  one.text = fmt::format("  <testcase classname=\"{}\" name=\"{}\"", xml_text(view.folder),
+                         xml_text(run.scenario.name));
+  std::string detail = detail_text(run, view);
+  const bool is_new = view.compared && !run.recorded;
+  if (is_new) detail += "new: not recorded yet\n";
+  if (detail.empty()) {
+    one.text += "/>\n";
+    return one;
   }
-  return safe;
+  one.error = run.verdict.outcome == Outcome::kInconclusive && !run.as_claimed;
+  one.failed = !one.error;
+  std::string message = "not recorded yet";
+  if (!run.changes.empty()) message = run.changes.front();
+  if (!run.as_claimed) {
+    message = run.verdict.reason.empty()
+                  ? fmt::format("claims {}, but every expectation is met", claim_word(run))
+                  : run.verdict.reason;
+  }
+  one.text += fmt::format(">\n    <{0} type=\"{1}\" message=\"{2}\">{3}</{0}>\n  </testcase>\n",
+                          one.error ? "error" : "failure", run.as_claimed ? "record" : "claim",
+                          xml_text(message), xml_text(detail));
+  return one;
 }
 
 }  // namespace
@@ -158,36 +169,26 @@ std::string suite_json(const std::vector<SuiteRun>& runs, const SuiteView& view)
 
 std::string suite_junit(const std::vector<SuiteRun>& runs, const SuiteView& view) {
   std::string cases;
-  std::size_t failures = 0;
+  std::size_t failures = 0, errors = 0;
+  SuiteView plain = view;
+  plain.colour = false;
   for (const SuiteRun& run : runs) {
-    const std::string name = xml_text(run.scenario.name);
-    SuiteView plain = view;
-    plain.colour = false;
-    std::string detail = detail_text(run, plain);
-    if (view.compared && !run.recorded) detail += "new: not recorded yet\n";
-    cases += fmt::format("  <testcase classname=\"{}\" name=\"{}\"", xml_text(view.folder), name);
-    if (detail.empty()) {
-      cases += "/>\n";
-      continue;
-    }
-    ++failures;
-    const std::string message = !run.as_claimed ? run.verdict.reason
-                                : !run.recorded ? "not recorded yet"
-                                                : run.changes.front();
-    cases += fmt::format(">\n    <failure message=\"{}\">{}</failure>\n  </testcase>\n",
-                         xml_text(message), xml_text(detail));
+    const JunitCase one = junit_case(run, plain);
+    cases += one.text;
+    failures += one.failed ? 1 : 0;
+    errors += one.error ? 1 : 0;
   }
   for (const std::string& name : view.gone) {
     ++failures;
     cases += fmt::format(
-        "  <testcase classname=\"{}\" name=\"{}\">\n    <failure message=\"recorded, but there is "
-        "no such scenario any more\"/>\n  </testcase>\n",
+        "  <testcase classname=\"{}\" name=\"{}\">\n    <failure type=\"record\" "
+        "message=\"recorded, but there is no such scenario any more\"/>\n  </testcase>\n",
         xml_text(view.folder), xml_text(name));
   }
   return fmt::format(
       "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<testsuite name=\"{}\" tests=\"{}\" "
-      "failures=\"{}\">\n{}</testsuite>\n",
-      xml_text(view.folder), runs.size() + view.gone.size(), failures, cases);
+      "failures=\"{}\" errors=\"{}\" skipped=\"0\">\n{}</testsuite>\n",
+      xml_text(view.folder), runs.size() + view.gone.size(), failures, errors, cases);
 }
 
 }  // namespace rimebench

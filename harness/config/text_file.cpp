@@ -14,6 +14,10 @@ std::size_t utf8_length(std::string_view text, std::size_t at) {
   if (first < 0x80) return 1;
   const std::size_t length = first >= 0xf0 ? 4 : (first >= 0xe0 ? 3 : 2);
   if (first < 0xc2 || first > 0xf4 || at + length > text.size()) return 0;
+  // Longer than it need be, half of a surrogate pair, or beyond U+10FFFF (RFC 3629, section 4).
+  const unsigned second = byte(at + 1);
+  if ((first == 0xe0 && second < 0xa0) || (first == 0xed && second > 0x9f)) return 0;
+  if ((first == 0xf0 && second < 0x90) || (first == 0xf4 && second > 0x8f)) return 0;
   for (std::size_t i = 1; i < length; ++i) {
     if ((byte(at + i) & 0xc0U) != 0x80U) return 0;
   }

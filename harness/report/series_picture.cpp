@@ -6,7 +6,8 @@
 #include <array>
 #include <cmath>
 
-#include "harness/report/svg_text.hpp"
+#include "harness/config/xml_text.hpp"
+#include "harness/report/svg_colours.hpp"
 
 namespace rimebench {
 
@@ -49,7 +50,7 @@ class SeriesSvg {
         "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {0:g} {1:g}\" role=\"img\" "
         "font-family=\"system-ui, sans-serif\" font-size=\"13\" fill=\"{3}\">\n"
         "<title>{2}</title>\n<rect width=\"{0:g}\" height=\"{1:g}\" fill=\"{4}\"/>\n",
-        kWidth, kHeight, svg_escaped(picture_.title), kInk, kPaper);
+        kWidth, kHeight, xml_text(picture_.title), kInk, kPaper);
     text(16, 26, picture_.title, "font-size=\"17\" font-weight=\"600\"");
     text(16, 46, picture_.subtitle, soft());
     grid();
@@ -66,7 +67,7 @@ class SeriesSvg {
   }
   void text(double at_x, double at_y, const std::string& what, const std::string& style) {
     svg_ += fmt::format("<text x=\"{:.1f}\" y=\"{:.1f}\" {}>{}</text>\n", at_x, at_y, style,
-                        svg_escaped(what));
+                        xml_text(what));
   }
   void line(double x1, double y1, double x2, double y2) {
     svg_ +=

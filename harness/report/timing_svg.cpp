@@ -4,7 +4,8 @@
 #include <utility>
 #include <vector>
 
-#include "harness/report/svg_text.hpp"
+#include "harness/config/xml_text.hpp"
+#include "harness/report/svg_colours.hpp"
 #include "harness/report/timing_picture.hpp"
 
 namespace rimebench {
@@ -43,7 +44,7 @@ const char* colour_of(LaneKind kind) {
 std::string words(double x, double y, const char* style, const std::string& text,
                   const char* anchor = "start") {
   return fmt::format("<text x=\"{:.1f}\" y=\"{:.1f}\" class=\"{}\" text-anchor=\"{}\">{}</text>\n",
-                     x, y, style, anchor, svg_escaped(text));
+                     x, y, style, anchor, xml_text(text));
 }
 
 std::string line(double x1, double y1, double x2, double y2, const char* colour) {

@@ -24,6 +24,15 @@ def expect(found, wanted, what):
         sys.exit(f"{what}: {found!r}, not {wanted!r}")
 
 
+def holds_to_schema(junit):
+    """As an independent reader sees it."""
+    if shutil.which("xmllint") is None:
+        return
+    command = ["xmllint", "--noout", "--schema", "tests/campaign/junit.xsd", str(junit)]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    expect(done.returncode, 0, f"xmllint: {done.stderr}")
+
+
 def check(folder):
     expect(suite(folder).returncode, 3, "an empty folder")
     expect(suite(folder / "none").returncode, 3, "no folder")
@@ -42,6 +51,16 @@ def check(folder):
     root = ElementTree.parse(junit).getroot()
     expect((root.get("tests"), root.get("failures")), ("2", "1"), "the counts of JUnit")
     expect([case.get("name") for case in root], ["a&<b>", "hot"], "the names of JUnit")
+    failure = root[1][0]
+    expect((failure.tag, failure.get("type")), ("failure", "claim"), "what failed")
+    expect(failure.get("message").startswith("settled pressure "), True, "in whose words")
+    expect("repeat: rimebench run " in failure.text, True, "how to see it again")
+    holds_to_schema(junit)
+    gone = ("--node", "tcp:127.0.0.1:1", "--only", "a*", "--claims-only", "--junit", str(junit))
+    expect(suite(folder, *gone).returncode, 2, "a node that is not there")
+    root = ElementTree.parse(junit).getroot()
+    expect((root.get("failures"), root.get("errors")), ("0", "1"), "a lost run is an error")
+    holds_to_schema(junit)
     found = suite(folder, "--only", "a*", "--node", "stand_in:never_dose", "--json", "-")
     expect(found.returncode, 1, "a controller that never doses")
     scenario = json.loads(found.stdout)["scenarios"][0]
