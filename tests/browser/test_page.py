@@ -255,6 +255,11 @@ class Page(unittest.TestCase):
         self.assertIn("<img src=x onerror=alert(1)>", sections["hostile"]["text"])
         self.assertEqual(sections["alone"]["drawings"], 1)
 
+    def test_a_short_row_is_filled_up_and_an_empty_column_is_left_out(self):
+        rows = self.found["run"]["page"]["sections"]["failures"]["tables"][0]
+        self.assertEqual({len(row) for row in rows}, {6})
+        self.assertEqual((rows[0][5], rows[1][5]), ("stop, chatter", "–"))
+
     def test_limits_without_an_owner_are_not_approved(self):
         rows = self.found["run"]["page"]["sections"]["signoff"]["tables"][0]
         self.assertEqual([row[2] for row in rows], ["container maker", "brand quality", "not approved"])

@@ -6,6 +6,7 @@ import {isQuantity, plain, quantityText} from "./units.js";
 import {onChange} from "./view.js";
 
 const FIRST_ROWS = 20;
+const LONG = 28;
 
 function rightward(block, index) {
   const column = block.columns[index];
@@ -13,14 +14,22 @@ function rightward(block, index) {
   return Boolean(column.quantity) || block.rows.some((row) => typeof row[index] === "number" || isQuantity(row[index]));
 }
 
+/** Columns in which some row has something. */
+function filled(block) {
+  const says = (cell) => cell !== undefined && cell !== null && cell !== "";
+  return block.columns.map((_, index) => index).filter((index) => !block.rows.length || block.rows.some((row) => says(row[index])));
+}
+
 export function drawTable(block, section, page) {
+  const shown = filled(block);
+  const long = block.columns.map((_, index) => block.rows.some((row) => typeof row[index] === "string" && row[index].length > LONG));
   const right = block.columns.map((_, index) => index !== block.container_column && rightward(block, index));
   const body = h("tbody");
-  const add = (rows) => body.append(...rows.map((row) => tableRow(block, row, right, page)));
+  const add = (rows) => body.append(...rows.map((row) => tableRow(block, row, {shown, right, long}, page)));
   add(block.rows.slice(0, FIRST_ROWS));
   const rest = block.rows.slice(FIRST_ROWS);
   const missing = (block.total ?? 0) - block.rows.length;
-  section.append(scrolling(block.heading, h("table", {}, h("thead", {}, h("tr", {}, block.columns.map((column, i) => h("th", {scope: "col", class: right[i] ? "right" : null}, column.name)))), body)));
+  section.append(scrolling(block.heading, h("table", {}, h("thead", {}, h("tr", {}, shown.map((index) => h("th", {scope: "col", class: right[index] ? "right" : null}, block.columns[index].name)))), body)));
   if (!block.rows.length) section.append(h("p", {class: "note"}, "None."));
   if (rest.length) section.append(more(rest, add, section));
   if (missing > 0) section.append(h("p", {class: "note"}, `${plain(block.total)} in all; ${plain(missing)} are not in this report.`));
@@ -34,8 +43,8 @@ function more(rest, add, section) {
   return show;
 }
 
-function tableRow(block, row, right, page) {
-  return h("tr", {}, row.map((cell, index) => h("td", {class: right[index] ? "right" : null}, cellOf(block, cell, index, page))));
+function tableRow(block, row, {shown, right, long}, page) {
+  return h("tr", {}, shown.map((index) => h("td", {class: right[index] ? "right" : long[index] && block.columns[index].kind !== "code" ? "long" : null}, cellOf(block, row[index], index, page))));
 }
 
 function cellOf(block, cell, index, page) {

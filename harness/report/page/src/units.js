@@ -113,14 +113,15 @@ function numberText(value, quantity, digits) {
   return plain(value * factor + offset, QUANTITIES[quantity]?.[0] === "time" && decimals !== undefined ? Math.min(decimals, 3) : decimals);
 }
 
-/** 10 min 6.8 s, 8 h 0 min 2 s; null where a plain number of seconds says it better. */
+/** 10 min 6.8 s, 8 h, 8 h 0 min 2 s; null where a plain number of seconds says it better. */
 function longTime(value, quantity) {
   const [family, base] = QUANTITIES[quantity] ?? [];
   const exact = Math.abs(value) * base;
   if (family !== "time" || !(exact >= 100)) return null;
   const tenths = exact < 3600 ? Math.round(exact * 10) : 10 * Math.round(exact);
   const [hours, minutes, rest] = [Math.floor(tenths / 36000), Math.floor(tenths / 600) % 60, (tenths % 600) / 10];
-  return `${value < 0 ? "\u2212" : ""}${hours ? `${hours}\u00a0h ` : ""}${minutes}\u00a0min ${rest}\u00a0s`;
+  const parts = [hours ? `${hours}\u00a0h` : "", minutes || (hours && rest) ? `${minutes}\u00a0min` : "", rest ? `${rest}\u00a0s` : ""];
+  return `${value < 0 ? "\u2212" : ""}${parts.filter(Boolean).join(" ")}`;
 }
 
 /** A number with its unit. */
