@@ -5,9 +5,12 @@
 #include <ostream>
 
 #include "harness/audit/audit.hpp"
+#include "harness/cli/audit_dossier.hpp"
 #include "harness/cli/audit_text.hpp"
 #include "harness/cli/captured_file.hpp"
 #include "harness/cli/node_option.hpp"
+#include "harness/cli/report_file.hpp"
+#include "harness/cli/shell_word.hpp"
 #include "harness/config/load.hpp"
 #include "harness/config/recipe_text.hpp"
 #include "harness/trace/output_file.hpp"
@@ -70,6 +73,23 @@ void write_recipe(const AuditOptions& options, const AuditReport& report, std::o
   if (options.json != "-") out << fmt::format("written: {}\n", options.recipe_out);
 }
 
+std::string repeat_command(const AuditOptions& options) {
+  std::string command = "rimebench audit " + shell_word(options.file);
+  const auto add = [&](const char* option, const std::string& value) {
+    if (!value.empty()) command += fmt::format(" {} {}", option, shell_word(value));
+  };
+  add("--line", options.line);
+  add("--recipe", options.recipe);
+  add("--scenario", options.scenario);
+  for (const std::string& wire : options.wires) add("--wire", wire);
+  if (options.debounce_us != 0) add("--debounce-us", std::to_string(options.debounce_us));
+  if (options.within_us != AuditOptions{}.within_us) {
+    add("--within-us", std::to_string(options.within_us));
+  }
+  if (options.node != "inproc") add("--node", options.node);
+  return command;
+}
+
 AuditReport audited(const AuditOptions& options, const CapturedLine& line, const AuditSetup& setup,
                     Node& node) {
   try {
@@ -85,12 +105,19 @@ ExitCode audit_command(const AuditOptions& options, std::ostream& out, std::ostr
   const auto choices = choices_of(options, err);
   const auto loaded = load(options, err);
   if (!choices || !loaded) return ExitCode::kBadInput;
+  if (const std::string problem = ReportFile::problem(options.report); !problem.empty()) {
+    err << "rimebench: " << problem << "\n";
+    return ExitCode::kBadInput;
+  }
   const CapturedLine line = load_captured_line(options.file, *choices);
   try {
     const auto node = open_node(options.node);
     const AuditSetup setup{loaded->line, loaded->recipe, static_cast<double>(options.within_us)};
     const AuditReport report = audited(options, line, setup, *node);
     const AuditContext context = context_of(options);
+    if (!options.report.empty()) {
+      ReportFile(options.report).write(audit_dossier(report, context, repeat_command(options)));
+    }
     if (!options.json.empty() && options.json != "-") {
       write_whole_file(options.json, audit_json(report, context));
     }

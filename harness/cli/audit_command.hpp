@@ -19,6 +19,7 @@ struct AuditOptions {
   std::int64_t within_us{500};  ///< the controller's edges agree that are no further apart
   std::string recipe_out;       ///< FILE for the corrected recipe; empty for none
   std::string json;             ///< FILE or -
+  std::string report;           ///< FILE or empty
   std::string node{"inproc"};
 };
 

@@ -1,5 +1,7 @@
 #include "harness/cli/evidence_options.hpp"
 
+#include "harness/cli/report_option.hpp"
+
 namespace rimebench {
 
 CLI::App* add_intake_speed(CLI::App& intake, IntakeSpeedOptions& speed) {
@@ -64,6 +66,7 @@ CLI::App* add_audit(CLI::App& app, AuditOptions& audit) {
   command->add_option("--recipe-out", audit.recipe_out, "write the corrected recipe, whole")
       ->type_name("FILE");
   command->add_option("--node", audit.node, "as of run; inproc if not given")->type_name("NODE");
+  add_report(command, audit.report);
   command->add_option("--json", audit.json, "all figures; - for standard output")
       ->type_name("FILE");
   return command;

@@ -92,8 +92,11 @@ class Drawing {
     landing.after = after_ms(landing.time.until - valve.time.until);
   }
 
-  void fact(const char* name, std::string value) {
-    picture_.facts.push_back({name, std::move(value)});
+  void fact(const char* name, std::string value, std::optional<Figure> figure) {
+    picture_.facts.push_back({name, std::move(value), figure});
+  }
+  void time_fact(const char* name, std::string value, Duration time) {
+    fact(name, std::move(value), Figure{static_cast<double>(time.raw) / 1e3, Measure::kTimeMs, 2});
   }
 
   std::string offset_mm() const {
@@ -103,11 +106,15 @@ class Drawing {
 
   void shot_facts(const Stretch& command, const Stretch& valve, Instant landed) {
     if (row_.sensor_us > 0) {
-      fact("sensor edge to open command", ms(command.time.from - Instant{row_.sensor_us}));
+      const Duration lead = command.time.from - Instant{row_.sensor_us};
+      time_fact("sensor edge to open command", ms(lead), lead);
     }
-    fact("command to valve open", after_ms(valve.time.from - command.time.from));
-    fact("command's end to valve closed", after_ms(valve.time.until - command.time.until));
-    fact("valve closed to last drop", after_ms(landed - valve.time.until));
+    time_fact("command to valve open", after_ms(valve.time.from - command.time.from),
+              valve.time.from - command.time.from);
+    time_fact("command's end to valve closed", after_ms(valve.time.until - command.time.until),
+              valve.time.until - command.time.until);
+    time_fact("valve closed to last drop", after_ms(landed - valve.time.until),
+              landed - valve.time.until);
   }
 
   void texts() {
@@ -117,18 +124,31 @@ class Drawing {
     }
     picture_.subtitle = fmt::format("first seen at {:.3f} s of the run; {}",
                                     static_cast<double>(picture_.zero.us) / 1e6, outcome());
-    if (row_.shots > 0) {
-      fact("landing to seam", fmt::format("{:.3f} s", static_cast<double>(row_.wait_us) / 1e6));
-      fact("landing from the centre", offset_mm());
-      fact("captured", fmt::format("{:.1f} %", static_cast<double>(row_.captured_ppm) / 1e4));
-      fact("dose at the nozzle",
-           fmt::format("{:.1f} mg", static_cast<double>(row_.nozzle_ug) / 1e3));
-      fact("sealed in", fmt::format("{:.1f} mg", static_cast<double>(row_.sealed_ug) / 1e3));
-    }
+    if (row_.shots > 0) shot_figures();
     const bool full = row_.equilibrium_pa >= kLiquidFullPa;
     const double kpa = static_cast<double>(row_.equilibrium_pa) / 1e3;
-    fact("equilibrium pressure",
-         full ? "liquid-full" : fmt::format("{:.1f} kPa ({:.1f} psi)", kpa, kpa / kKpaPerPsi));
+    if (full) {
+      fact("settled pressure", "liquid-full", std::nullopt);
+    } else {
+      fact("settled pressure", fmt::format("{:.1f} kPa ({:.1f} psi)", kpa, kpa / kKpaPerPsi),
+           Figure{kpa, Measure::kPressureKpa, 1});
+    }
+  }
+
+  void shot_figures() {
+    const double wait_s = static_cast<double>(row_.wait_us) / 1e6;
+    fact("landing to seam", fmt::format("{:.3f} s", wait_s), Figure{wait_s, Measure::kTimeS, 3});
+    fact("landing from the centre", offset_mm(),
+         Figure{static_cast<double>(row_.landing_offset_um) / 1e3, Measure::kLengthMm, 1});
+    const double captured = static_cast<double>(row_.captured_ppm) / 1e4;
+    fact("captured", fmt::format("{:.1f} %", captured),
+         Figure{captured, Measure::kSharePercent, 1});
+    const auto mass = [&](const char* name, std::int64_t ug) {
+      const double mg = static_cast<double>(ug) / 1e3;
+      fact(name, fmt::format("{:.1f} mg", mg), Figure{mg, Measure::kMassMg, 1});
+    };
+    mass("dose at the nozzle", row_.nozzle_ug);
+    mass("sealed in", row_.sealed_ug);
   }
 
   std::string outcome() const {

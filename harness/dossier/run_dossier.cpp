@@ -18,11 +18,11 @@ std::string failure_text(const Finding& finding) {
   if (finding.outcome == Outcome::kInconclusive) {
     return finding.words + ": nothing was measured, so nothing is shown";
   }
-  const char* const how = finding.bound == Bound::kAtLeast  ? "is less than needed"
-                          : finding.bound == Bound::kAtMost ? "is more than allowed"
-                                                            : "is not as expected";
-  std::string text = fmt::format("{} {}", in_words(finding.words), how);
-  if (finding.looked_at > 0) text += fmt::format(": {} of {}", finding.breaches, finding.looked_at);
+  const char* const how = finding.bound == Bound::kAtLeast  ? "less than needed"
+                          : finding.bound == Bound::kAtMost ? "more than allowed"
+                                                            : "not as expected";
+  std::string text = fmt::format("{}: {}", in_words(finding.words), how);
+  if (finding.looked_at > 0) text += fmt::format(", {} of {}", finding.breaches, finding.looked_at);
   if (finding.first && finding.first->container > 0) {
     text += fmt::format("; the first is container {}, place {}", finding.first->container,
                         finding.first->place);

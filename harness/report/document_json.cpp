@@ -239,7 +239,8 @@ Json picture_json(const ContainerPicture& of) {
   }
   json["facts"] = Json::array();
   for (const TimingFact& fact : picture.facts) {
-    json["facts"].push_back({{"name", fact.name}, {"value", fact.value}});
+    const Cell value = fact.figure ? Cell{*fact.figure} : Cell{fact.value};
+    json["facts"].push_back({{"name", fact.name}, {"value", cell_json(value)}});
   }
   return json;
 }

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "firmware_sim/units/quantity.hpp"
+#include "harness/report/figure.hpp"
 
 namespace rimebench {
 
@@ -40,6 +41,7 @@ struct TimingLane {
 struct TimingFact {
   std::string name;
   std::string value;
+  std::optional<Figure> figure{};  ///< the same, for a reader who chooses units
 };
 
 struct TimingPicture {

@@ -231,6 +231,28 @@ def check_suite(folder, validator):
     expect(named, wrong, "suite: what is not as claimed or recorded")
 
 
+def check_audit(folder, validator):
+    config = SCENARIOS.parent
+    wires = ("D0=line_pulse", "D1=!container_sensor", "D2=valve", "D3=valve_actual")
+    words = ["--line", config / "lines/rotary.yaml", "--recipe"]
+    words.append(config / "recipes/rotary_can_355.yaml")
+    words += [word for wire in (*wires, "D4=run_permit", "D5=reject") for word in ("--wire", wire)]
+    _, document, audit = command(folder, "audit", config / "logs/wires.vcd", *words)
+    expect([e.message for e in validator.iter_errors(document)], [], "audit: schema")
+    expect(document["verdict"]["outcome"], audit["verdict"], "audit: outcome")
+    rows = block(document, "timing_figures")["rows"]
+    late = next(row for row in rows if row[0] == "landing after it was asked for")
+    wanted = [round(audit["late_us"][key], 6) for key in ("median", "sd", "mean", "low", "high")]
+    expect([cell["value"] for cell in late[3:]], wanted, "audit: how late")
+    shown = [row[:3] for row in block(document, "corrections")["rows"]]
+    keys = [[one["key"], one["old"], one["new"]] for one in audit["corrections"]]
+    expect(shown, keys, "audit: corrections")
+    words = [RIMEBENCH, "audit", folder / "slow_jet.yaml", *words[:4], "--report", "none.json"]
+    done = subprocess.run(words, cwd=folder, capture_output=True, text=True, check=False)
+    expect(done.returncode, 3, "audit: a capture that is none")
+    expect(list(folder.glob("none.json*")), [], "audit: bad input leaves no report")
+
+
 def check(folder):
     schema = json.loads(SCHEMA.read_text(encoding="utf-8"))
     Draft202012Validator.check_schema(schema)
@@ -246,6 +268,7 @@ def check(folder):
     check_plan(folder, validator)
     check_compare(folder, validator)
     check_suite(folder, validator)
+    check_audit(folder, validator)
     check_page(folder)
     done = run(folder, slow, slow, "--report", "two.json")
     expect(done.returncode, 3, "one report of two scenarios")

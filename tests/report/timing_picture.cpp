@@ -78,7 +78,7 @@ TEST_CASE(
     "picture: the SVG closes every element, escapes its texts and has no number that is none") {
   const std::string svg = to_svg(drawn());
   CHECK(svg.find("<svg") == 0);
-  CHECK(svg.find("Container 2 &amp; its &lt;neighbour>") != std::string::npos);
+  CHECK(svg.find("Container 2 &amp; its &lt;neighbour&gt;") != std::string::npos);
   CHECK(svg.find("nan") == std::string::npos);
   CHECK(svg.find("inf") == std::string::npos);
   std::size_t opened = 0, closed = 0;

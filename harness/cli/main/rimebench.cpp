@@ -15,6 +15,7 @@
 #include "harness/cli/picture_command.hpp"
 #include "harness/cli/plan_command.hpp"
 #include "harness/cli/replay_command.hpp"
+#include "harness/cli/report_option.hpp"
 #include "harness/cli/run_command.hpp"
 #include "harness/cli/suite_command.hpp"
 #include "harness/cli/trace_commands.hpp"
@@ -76,11 +77,6 @@ CLI::App* add_command(CLI::App& app, const char* name, const char* summary) {
   CLI::App* command = app.add_subcommand(name, summary);
   command->footer(kCodes);
   return command;
-}
-
-void add_report(CLI::App* command, std::string& file) {
-  command->add_option("--report", file, "one page to look at (HTML); FILE.json: its document alone")
-      ->type_name("FILE");
 }
 
 void add_run(CLI::App& app, RunOptions& run) {
