@@ -18,7 +18,7 @@ function read() {
   const table = (box) => [...box.querySelectorAll("tbody tr")].map((row) => [...row.children].map((cell) => cell.textContent));
   const sections = Object.fromEntries([...document.querySelectorAll("section.block")].map((section) => [section.id, {
     heading: section.querySelector("h2").textContent, text: section.textContent,
-    tables: [...section.querySelectorAll("table")].map(table), drawings: section.querySelectorAll("svg[role=img]").length,
+    tables: [...section.querySelectorAll("table")].map(table), values: [...section.querySelectorAll("dd > :first-child")].map((each) => each.textContent), drawings: section.querySelectorAll("svg[role=img]").length,
     marks: section.querySelectorAll("svg[role=img] rect, svg[role=img] path").length}]));
   return {drawn: document.documentElement.dataset.drawn, title: document.title, theme: document.documentElement.dataset.theme,
     outcome: text(".head .outcome.large span")[0] ?? null, why: text(".why")[0] ?? null, figures: text(".key-figures dd"), sections,

@@ -188,6 +188,32 @@ def profile_block(end_us):
             "quantity": "speed_per_min", "points": points + [[end_us, 40]], "note": "Thinned; least and most are kept."}  # fmt: skip
 
 
+# A value, and how a reader reads it in the units first shown and with pressures in psi.
+NUMBERS = [
+    ({"value": 7_199_960_000, "quantity": "time_us"}, "2\u00a0h", None),
+    ({"value": 3_725.04, "quantity": "time_s"}, "1\u00a0h 2\u00a0min 5\u00a0s", None),
+    ({"value": 179.97, "quantity": "time_s"}, "3\u00a0min", None),
+    ({"value": 606_831_444, "quantity": "time_us"}, "10\u00a0min 6.8\u00a0s", None),
+    ({"value": 24_380, "quantity": "time_us"}, "24.38\u00a0ms", None),
+    ({"value": 207.44, "quantity": "pressure_kpa"}, "207.4\u00a0kPa", "30.1\u00a0psi"),
+    ({"value": 620, "quantity": "pressure_kpa", "digits": 0}, "620\u00a0kPa", "90\u00a0psi"),
+    ({"value": 140_200, "quantity": "pressure_pa"}, "140.2\u00a0kPa", "20.3\u00a0psi"),
+    ({"value": -40, "quantity": "length_um", "digits": -2}, "0.0\u00a0mm", None),
+    ({"value": -6300, "quantity": "length_um", "digits": -2}, "\u22126.3\u00a0mm", None),
+    ({"value": 12345.6, "quantity": "mass_mg", "digits": 1}, "12\u202f345.6\u00a0mg", None),
+    ({"value": 24.242, "quantity": "percent"}, "24.24\u202f%", None),
+    ({"value": None, "quantity": "pressure_kpa"}, "none", "none"),
+    (258329, "258\u202f329", None),
+    (None, "–", None),
+    ("as it stands", "as it stands", None),
+]
+
+
+def numbers_block():
+    rows = [{"name": f"number {i}", "value": value, "note": "n"} for i, (value, _, _) in enumerate(NUMBERS)]
+    return {"id": "numbers", "heading": "Numbers", "type": "facts", "rows": rows}
+
+
 def sensitivities_block():
     rows = [("boil-off time on the belt", 182.4, 224.1), ("gas temperature at the seam", 214.9, 199.0), ("sweep efficiency", 196.2, 209.3),
             ("wall compliance", 208.8, 205.9), ("fill", None, 211.0)]  # fmt: skip
@@ -230,7 +256,7 @@ def whole_run(count=396, places=4, outcome="fail", every_us=1_500_000):
               lanes_block(end_us), failures_block(60), profile_block(end_us),
               {"id": "gate", "heading": "What passed the gate", "type": "facts", "rows": [
                   {"name": "taken out at the gate", "value": 0}, {"name": "escapes", "value": 96, "note": "24.242 %, 95 % confidence 20.282 to 28.698 %"}]},
-              sensitivities_block(), signoff_block()]  # fmt: skip
+              sensitivities_block(), signoff_block(), numbers_block()]  # fmt: skip
     why = ["Settled pressure is below its limit: the last of a group is soft.", "96 of 396 containers, the first is container 3 at 16.629 s."]
     return frame("run", "four heads at once, the same dose for all", outcome, why, blocks)
 

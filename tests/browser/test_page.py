@@ -260,6 +260,12 @@ class Page(unittest.TestCase):
         self.assertEqual({len(row) for row in rows}, {6})
         self.assertEqual((rows[0][5], rows[1][5]), ("stop, chatter", "–"))
 
+    def test_numbers_read_as_people_write_them_in_the_units_chosen(self):
+        first = self.found["run"]["page"]["sections"]["numbers"]["values"]
+        psi = self.found["run"]["steps"]["psi"]["sections"]["numbers"]["values"]
+        self.assertEqual(first, [text for _, text, _ in invented.NUMBERS])
+        self.assertEqual(psi, [other or text for _, text, other in invented.NUMBERS])
+
     def test_limits_without_an_owner_are_not_approved(self):
         rows = self.found["run"]["page"]["sections"]["signoff"]["tables"][0]
         self.assertEqual([row[2] for row in rows], ["container maker", "brand quality", "not approved"])
