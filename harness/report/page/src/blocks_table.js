@@ -74,9 +74,14 @@ export function drawBars(block, section) {
     h("thead", {}, h("tr", {}, heads.map((name, i) => h("th", {scope: "col", class: i === 1 ? "right" : null}, name || h("span", {class: "hidden"}, "Drawn"))))), body)));
 }
 
+/** A key may break after its dots and underscores. */
+function breakable(name) {
+  return name.split(/(?<=[._])/).flatMap((part) => [part, h("wbr")]);
+}
+
 function bar(row, base, x, text) {
   const piece = (value, style) => (typeof value === "number" && typeof base === "number" ? s("rect", {x: Math.min(x(value), x(base)), y: 5, width: Math.max(1, Math.abs(x(value) - x(base))), height: 14, class: style}) : null);
-  return h("tr", {}, h("th", {scope: "row"}, row.name, row.note ? h("span", {class: "aside"}, row.note) : null), h("td", {class: "right"}, text(row.low)),
+  return h("tr", {}, h("th", {scope: "row"}, breakable(row.name), row.note ? h("span", {class: "aside"}, row.note) : null), h("td", {class: "right"}, text(row.low)),
     h("td", {}, s("svg", {viewBox: `0 0 ${BAR_WIDTH} 24`, class: "bar", preserveAspectRatio: "none", "aria-hidden": "true"}, piece(row.low, "low"), piece(row.high, "high"),
       typeof base === "number" ? s("path", {d: `M${x(base)} 0V24`, class: "base"}) : null)),
     h("td", {}, text(row.high)));
