@@ -9,6 +9,8 @@ namespace rimebench {
 
 namespace {
 
+/// A recipe may say that a container's centre is its edge.
+constexpr double kReachMinUm = 1000.0;
 /// Where the belt is not known.
 constexpr double kFarUm = 1e15;
 /// What is nearer together than this is no outlier: a controller foresees, and a belt speeds up.
@@ -89,7 +91,7 @@ void Auditor::pair() {
 }
 
 MatchScale Auditor::by_travel(const std::vector<Pulse>& shots) const {
-  MatchScale scale{under_um_, {}, reach_um(), 6.0 * cap_um(setup_.recipe)};
+  MatchScale scale{under_um_, {}, reach_um(), 6.0 * reach_um()};
   for (const Pulse& shot : shots) scale.shots.push_back(landing_um(shot));
   return scale;
 }
@@ -119,7 +121,7 @@ double Auditor::reach_um() const {
     steps.push_back(under_um_[i] - under_um_[i - 1]);
   }
   const double cap = cap_um(setup_.recipe);
-  return steps.empty() ? cap : std::min(cap, 0.5 * median_of(steps));
+  return std::max(kReachMinUm, steps.empty() ? cap : std::min(cap, 0.5 * median_of(steps)));
 }
 
 double Auditor::landing_um(const Pulse& shot) const {

@@ -11,7 +11,7 @@ constexpr std::size_t kInputsAGrant = 256;
 constexpr std::size_t kContext = 12;
 constexpr Duration kStep{10'000};
 constexpr Instant kPower{1'000};
-/// Between the made-up start and the capture, so that nobody takes one for the other.
+/// From power-up to the capture's first instant: the made-up start lies in between.
 constexpr Duration kBefore{100'000};
 
 constexpr Channel kInterlocks[] = {Channel::kSafetyChain,   Channel::kSupplyReady,
@@ -72,11 +72,11 @@ void put_recipe(const RecipeValues& recipe, Instant at, std::vector<SignalChange
 }
 
 /// A start button that is not captured was pressed some time after the reset.
-void press_start(const CapturedLine& line, Duration before, std::vector<SignalChange>& inputs) {
+void press_start(const CapturedLine& line, Duration shift, std::vector<SignalChange>& inputs) {
   if (line.rises(Channel::kOperatorStart)) return;
   for (const SignalChange& reset : changes_of(line, Channel::kOperatorReset)) {
     if (reset.value != 0 || reset.at <= line.begin) continue;
-    const Instant at = reset.at + before + kStep;
+    const Instant at = reset.at + shift + kStep;
     inputs.push_back({at, Channel::kOperatorStart, 1});
     inputs.push_back({at + kStep, Channel::kOperatorStart, 0});
   }
@@ -86,22 +86,22 @@ void press_start(const CapturedLine& line, Duration before, std::vector<SignalCh
 /// Everything that goes in: the start, then the capture after it.
 std::vector<SignalChange> inputs_of(const CapturedLine& line, const AssumedStart& start) {
   std::vector<SignalChange> inputs = start.inputs;
-  const bool assumed = start.before > Duration{0};
+  const bool assumed = !start.inputs.empty();
   for (SignalChange change : line.changes) {
     if (class_of(change.channel) != ChannelClass::kToController) continue;
     // The first levels came with the power.
     if (assumed && change.at <= line.begin) continue;
-    change.at = change.at + start.before;
+    change.at = change.at + start.shift;
     inputs.push_back(change);
   }
-  if (assumed) press_start(line, start.before, inputs);
+  if (assumed) press_start(line, start.shift, inputs);
   return inputs;
 }
 
 void take_outputs(const Reached& reached, CoreRun& run) {
   for (SignalChange change : reached.outputs) {
     const Instant at = change.at;
-    change.at = at - run.start.before;
+    change.at = at - run.start.shift;
     const auto at_us = static_cast<double>(change.at.us);
     if (change.channel == Channel::kMode &&
         change.value == static_cast<std::int32_t>(Mode::kExecute) && !run.ran_at_us) {
@@ -121,6 +121,7 @@ void take_outputs(const Reached& reached, CoreRun& run) {
 AssumedStart assume_start(const CapturedLine& line, const RecipeValues& recipe) {
   AssumedStart start;
   start.before = kBefore;
+  start.shift = Instant{kBefore.raw} - line.begin;
   const RecipeValues loaded = recipe_for(line, recipe, start);
   for (const Channel channel : kInterlocks) {
     if (!line.has(channel)) start.given.push_back(channel);
@@ -155,7 +156,7 @@ CoreRun run_core(const CapturedLine& line, const RecipeValues& recipe, Node& nod
   run.own_start = line.has_own_start();
   if (!run.own_start) run.start = assume_start(line, recipe);
   const std::vector<SignalChange> inputs = inputs_of(line, run.start);
-  const Instant end = line.end + run.start.before + Duration{1};
+  const Instant end = line.end + run.start.shift + Duration{1};
   for (std::size_t from = 0; from < inputs.size();) {
     std::size_t to = std::min(from + kInputsAGrant, inputs.size());
     while (to < inputs.size() && inputs[to].at == inputs[to - 1].at) ++to;

@@ -21,6 +21,7 @@ namespace rimebench {
 /// start button that is not captured follows each captured reset, too.
 struct AssumedStart {
   Duration before{};                 ///< the capture's first instant is so long after power-up
+  Duration shift{};                  ///< the controller's clock less the capture's
   std::vector<Channel> given;        ///< wires that are not captured and count as high
   std::vector<Parameter> left_out;   ///< parameters set to 0: what they watch is not captured
   bool no_samples{};                 ///< what the recipe doses by is among that

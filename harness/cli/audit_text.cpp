@@ -85,6 +85,12 @@ const char* law_says(DelayKind kind) {
   return "cannot be told";
 }
 
+/// Beyond any doubt there is no need to say how far.
+std::string likelier(const DelayLaw& law) {
+  constexpr double kShownMost = 100.0;
+  return law.surer > kShownMost ? "more than 10^100" : fmt::format("10^{:.0f}", law.surer);
+}
+
 std::string law_text(const DelayLaw& law) {
   std::string text = fmt::format(
       "  sensor's edge to landing, over speeds that differ by {:.0f} %:\n"
@@ -101,9 +107,9 @@ std::string law_text(const DelayLaw& law) {
     return text + "    which it is cannot be told: the speed hardly varies\n";
   }
   return text + fmt::format(
-                    "    {}, 10^{:.0f} times as likely as the other\n"
+                    "    {}, {} times as likely as the other\n"
                     "    free of both: {} ms and {} mm\n",
-                    law_says(law.kind), law.surer,
+                    law_says(law.kind), likelier(law),
                     interval({law.both_time_us.value / 1e3, 0.0, law.both_time_us.low / 1e3,
                               law.both_time_us.high / 1e3},
                              3),
