@@ -31,6 +31,7 @@ void speed_log(Input bytes);
 void value_dump(Input bytes);
 void level_table(Input bytes);
 void choices_file(Input bytes);
+void session_archive(Input bytes);
 
 struct Target {
   std::string name;  ///< of its source file and of its folder in corpus/
@@ -49,7 +50,8 @@ inline std::vector<Target> targets() {
           {"speed_log", speed_log},
           {"value_dump", value_dump},
           {"level_table", level_table},
-          {"choices_file", choices_file}};
+          {"choices_file", choices_file},
+          {"session_archive", session_archive}};
 }
 
 /// Takes the input apart: a byte of choice, then pieces that begin with their length in two bytes.
