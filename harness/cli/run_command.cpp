@@ -1,6 +1,7 @@
 #include "harness/cli/run_command.hpp"
 
 #include <fmt/format.h>
+#include <unistd.h>
 
 #include <memory>
 #include <optional>
@@ -8,9 +9,11 @@
 
 #include "harness/campaign/recorder.hpp"
 #include "harness/cli/node_option.hpp"
+#include "harness/cli/progress.hpp"
 #include "harness/cli/report_file.hpp"
 #include "harness/cli/scenario_files.hpp"
 #include "harness/cli/shell_word.hpp"
+#include "harness/cli/terminal.hpp"
 #include "harness/config/number.hpp"
 #include "harness/dossier/run_dossier.hpp"
 #include "harness/judge/paced_text.hpp"
@@ -80,7 +83,7 @@ std::string kept_text(const RunOptions& options) {
 }
 
 Verdict run_scenario(const RunOptions& options, const GrantCut& cut, const Scenario& scenario,
-                     Results& results) {
+                     Results& results, std::ostream& err) {
   std::string lost;
   const auto node = find_node(options, lost);
   Recorder recorder(scenario);
@@ -88,8 +91,11 @@ Verdict run_scenario(const RunOptions& options, const GrantCut& cut, const Scena
   begin_results(options, scenario, results, recorder);
   if (node) {
     begin_files(options, scenario, recorder);
+    std::optional<Progress> progress;
+    if (is_terminal(STDERR_FILENO)) progress.emplace(recorder, scenario.plant.feed, err);
+    RunSink& sink = progress ? static_cast<RunSink&>(*progress) : recorder;
     try {
-      run_lockstep(scenario.plant, *node, cut, recorder, result);
+      run_lockstep(scenario.plant, *node, cut, sink, result);
     } catch (const LinkError& error) {
       lost = error.what() + kept_text(options);
     }
@@ -127,7 +133,7 @@ ExitCode run_and_show(const RunOptions& options, const GrantCut& cut, const Scen
   Results results;
   const Verdict verdict = options.paced.on
                               ? run_scenario_paced(options, scenario, results, outlets.err)
-                              : run_scenario(options, cut, scenario, results);
+                              : run_scenario(options, cut, scenario, results, outlets.err);
   const std::string repeat = repeat_command(options, file, scenario);
   if (results.json) {
     results.json->write(to_json(scenario, verdict));
@@ -141,7 +147,7 @@ ExitCode run_and_show(const RunOptions& options, const GrantCut& cut, const Scen
     // People want to see how late a run was, even where a program reads the verdict.
     if (verdict.paced) outlets.err << paced_text(*verdict.paced);
   } else {
-    outlets.out << to_terminal(scenario, verdict, repeat);
+    outlets.out << to_terminal(scenario, verdict, repeat, look_of(STDOUT_FILENO));
   }
   return exit_code(verdict.outcome);
 }

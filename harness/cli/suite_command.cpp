@@ -2,11 +2,9 @@
 
 #include <fmt/format.h>
 #include <fnmatch.h>
-#include <sys/ioctl.h>
 #include <unistd.h>
 
 #include <algorithm>
-#include <cstdlib>
 #include <filesystem>
 #include <fstream>
 #include <ostream>
@@ -18,6 +16,7 @@
 #include "harness/cli/report_file.hpp"
 #include "harness/cli/scenario_files.hpp"
 #include "harness/cli/shell_word.hpp"
+#include "harness/cli/terminal.hpp"
 #include "harness/dossier/suite_dossier.hpp"
 #include "harness/trace/output_file.hpp"
 
@@ -71,11 +70,9 @@ int jobs_of(const SuiteOptions& options) {
 }
 
 void fit_to_terminal(SuiteView& view) {
-  if (isatty(STDOUT_FILENO) == 0) return;
-  // NOLINTNEXTLINE(concurrency-mt-unsafe): no other thread runs
-  view.colour = std::getenv("NO_COLOR") == nullptr;
-  winsize size{};
-  if (ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_col >= 40) view.columns = size.ws_col;
+  const TextLook look = look_of(STDOUT_FILENO);
+  view.colour = look.colour;
+  view.columns = look.columns;
 }
 
 /// Takes the long ones out unless they are asked for; how many they were.

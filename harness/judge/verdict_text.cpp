@@ -46,13 +46,23 @@ const char* headline_word(Outcome outcome) {
   return "";
 }
 
+std::string painted(const std::string& text, Outcome outcome, const TextLook& look) {
+  if (!look.colour) return text;
+  constexpr const char* kGreen = "\033[32m";
+  constexpr const char* kRed = "\033[31m";
+  constexpr const char* kYellow = "\033[33m";
+  const char* const colour = outcome == Outcome::kPass   ? kGreen
+                             : outcome == Outcome::kFail ? kRed
+                                                         : kYellow;
+  return colour + text + "\033[0m";
+}
+
 /// Broken between words where a line would grow too long; every line after the first is indented.
-std::string wrapped(const std::string& text, std::size_t indent) {
-  constexpr std::size_t kColumns = 100;
+std::string wrapped(const std::string& text, std::size_t indent, const TextLook& look) {
   std::string result;
   std::size_t start = 0;
-  while (text.size() - start + indent > kColumns) {
-    const std::size_t space = text.rfind(' ', start + kColumns - indent);
+  while (text.size() - start + indent > look.columns) {
+    const std::size_t space = text.rfind(' ', start + look.columns - indent);
     if (space == std::string::npos || space <= start) break;
     result += text.substr(start, space - start) + "\n" + std::string(indent, ' ');
     start = space + 1;
@@ -61,19 +71,20 @@ std::string wrapped(const std::string& text, std::size_t indent) {
 }
 
 /// The verdict and its reason, whose second part goes on a line of its own.
-std::string headline(const Verdict& verdict) {
+std::string headline(const Verdict& verdict, const TextLook& look) {
   const std::string word = headline_word(verdict.outcome);
-  if (verdict.outcome == Outcome::kPass) return word + "every expectation is met\n";
+  const std::string shown = painted(word, verdict.outcome, look);
+  if (verdict.outcome == Outcome::kPass) return shown + "every expectation is met\n";
   const std::size_t parted = verdict.reason.find("; ");
-  std::string text = word + wrapped(verdict.reason.substr(0, parted), word.size());
+  std::string text = shown + wrapped(verdict.reason.substr(0, parted), word.size(), look);
   if (parted != std::string::npos) {
-    text += kIndent + wrapped(verdict.reason.substr(parted + 2), kIndent.size());
+    text += kIndent + wrapped(verdict.reason.substr(parted + 2), kIndent.size(), look);
   }
   return text;
 }
 
 /// A scenario may be there to fail; then say so, or the reader hunts a fault that was planted.
-std::string expectation(const Scenario& scenario, const Verdict& verdict) {
+std::string expectation(const Scenario& scenario, const Verdict& verdict, const TextLook& look) {
   const Outcome expected = expected_outcome(scenario.claim);
   const bool as_expected = expected == verdict.outcome;
   if (as_expected && verdict.outcome == Outcome::kPass) return {};
@@ -81,10 +92,10 @@ std::string expectation(const Scenario& scenario, const Verdict& verdict) {
       as_expected ? "as the scenario expects"
                   : fmt::format("but the scenario expects the verdict {}", to_text(expected));
   if (!scenario.reason.empty()) text += ": " + scenario.reason;
-  return kIndent + wrapped(text, kIndent.size());
+  return kIndent + wrapped(text, kIndent.size(), look);
 }
 
-std::string findings_text(const Verdict& verdict) {
+std::string findings_text(const Verdict& verdict, const TextLook& look) {
   std::size_t width = 0;
   for (const Finding& finding : verdict.findings) width = std::max(width, finding.name.size());
   std::string text = fmt::format("{:<{}}  {:<21}  limit\n", "expectations", width + 8, "worst");
@@ -92,11 +103,11 @@ std::string findings_text(const Verdict& verdict) {
     const char* const mark = finding.outcome == Outcome::kPass   ? "ok  "
                              : finding.outcome == Outcome::kFail ? "FAIL"
                                                                  : "?   ";
-    text += fmt::format("  {}  {:<{}}  {:<21}  {}\n", mark, finding.name, width,
-                        measured_text(finding), limit_text(finding));
+    text += fmt::format("  {}  {:<{}}  {:<21}  {}\n", painted(mark, finding.outcome, look),
+                        finding.name, width, measured_text(finding), limit_text(finding));
     if (finding.outcome != Outcome::kFail) continue;
     const std::string breach = breach_text(finding);
-    if (!breach.empty()) text += "        " + wrapped(breach, 8);
+    if (!breach.empty()) text += "        " + wrapped(breach, 8, look);
   }
   return text;
 }
@@ -185,7 +196,7 @@ std::string hot_text(const Scenario& scenario, const Verdict& verdict) {
   return text;
 }
 
-std::string gate_text(const Verdict& verdict) {
+std::string gate_text(const Verdict& verdict, const TextLook& look) {
   std::string text = fmt::format("containers     {} finished, {} of them taken out at the gate",
                                  verdict.containers, verdict.removed);
   if (verdict.unfinished > 0) text += fmt::format("; {} never got there", verdict.unfinished);
@@ -204,11 +215,11 @@ std::string gate_text(const Verdict& verdict) {
     causes +=
         fmt::format("{}{} {}", causes.empty() ? "" : ", ", kCauseNames[i], verdict.bad_by_cause[i]);
   }
-  if (!causes.empty()) text += "bad, by cause  " + wrapped(causes, 15);
+  if (!causes.empty()) text += "bad, by cause  " + wrapped(causes, 15, look);
   return text;
 }
 
-std::string controller_text(const Verdict& verdict) {
+std::string controller_text(const Verdict& verdict, const TextLook& look) {
   std::string text =
       fmt::format("controller     {} shots, {:.1f} g of nitrogen through the valve, alarm: {}\n",
                   verdict.shots, verdict.valve_g, verdict.alarm);
@@ -216,30 +227,30 @@ std::string controller_text(const Verdict& verdict) {
   for (const auto& [name, count] : verdict.counters) {
     counted += fmt::format("{}{} {}", counted.empty() ? "" : ", ", name, count);
   }
-  if (!counted.empty()) text += "  counted      " + wrapped(counted, 15);
+  if (!counted.empty()) text += "  counted      " + wrapped(counted, 15, look);
   return text;
 }
 
 }  // namespace
 
-std::string to_terminal(const Scenario& scenario, const Verdict& verdict,
-                        const std::string& repeat) {
-  std::string text = wrapped(scenario.name + ": " + scenario.title, 2);
+std::string to_terminal(const Scenario& scenario, const Verdict& verdict, const std::string& repeat,
+                        const TextLook& look) {
+  std::string text = wrapped(scenario.name + ": " + scenario.title, 2, look);
   text += fmt::format("  {}; {} of line time\n\n", machine(scenario), duration(verdict.end));
-  text += headline(verdict) + expectation(scenario, verdict) + "\n";
+  text += headline(verdict, look) + expectation(scenario, verdict, look) + "\n";
   text += places_text(scenario, verdict);
   text += doses_text(verdict) + stops_text(verdict);
-  text += findings_text(verdict) + "\n";
-  text += gate_text(verdict) + hot_text(scenario, verdict) + controller_text(verdict);
+  text += findings_text(verdict, look) + "\n";
+  text += gate_text(verdict, look) + hot_text(scenario, verdict) + controller_text(verdict, look);
   if (verdict.paced) text += paced_text(*verdict.paced);
   text += fmt::format("\nrepeat: {}\n", repeat);
   text += fmt::format("proof:  digest {:016x} of {} signal changes\n", verdict.digest,
                       verdict.signal_changes);
-  text +=
+  text += wrapped(
       "A model proves logic and timing, not a package: the container supplier's rating, local "
-      "codes and\n"
-      "licensed practice decide. Liquid nitrogen burns, displaces oxygen and can burst a closed "
-      "pack.\n";
+      "codes and licensed practice decide. Liquid nitrogen burns, displaces oxygen and can burst "
+      "a closed pack.",
+      0, look);
   return text;
 }
 
