@@ -27,6 +27,13 @@ Instant closing_time(const Moment& moment, Length centre) {
   return rear == kNever ? kNever : rear - moment.recipe.stream_close_lead;
 }
 
+/// With a pulse overdue it is not known how far the containers have come: true if the belt, had it
+/// gone on, would still be within the window of the place where the pulse was due.
+bool in_place(const Moment& moment) {
+  const Speed last = moment.belt.speed(moment.belt.changed_at());
+  return in_window(moment.now - moment.belt.next_pulse_expected(), last, moment.recipe);
+}
+
 bool dose_in_range(const Moment& moment, Mass needed) {
   const Recipe& recipe = moment.recipe;
   const Speed speed = moment.belt.speed(moment.now);
@@ -74,14 +81,10 @@ void StreamTimer::settle(const Moment& moment, bool going, Mode mode, ContainerQ
     queue.decide();
   }
   if (!open()) return;
+  check_doses(moment, queue, counters);
   plan_end(moment, going, queue);
   if (moment.now < close_at_) return;
-  // With a pulse long overdue it is not known how far the containers have come.
-  const Instant pulse = moment.belt.next_pulse_expected();
-  if (moment.now > pulse &&
-      !in_window(moment.now - pulse, moment.belt.speed(moment.now), moment.recipe)) {
-    passed_ = kNever;
-  }
+  if (moment.now > moment.belt.next_pulse_expected() && !in_place(moment)) passed_ = kNever;
   end(moment.now, queue, counters);
 }
 
@@ -104,22 +107,42 @@ void StreamTimer::take(const Moment& moment, const Dose& dose, Container& contai
                        ContainerNumber number) {
   if (!open()) opened_at_ = moment.now;
   newest_ = number;
+  rear_seen_ = false;
   passing_ = container.centre + moment.recipe.sensor_to_nozzle;
   container.dosed = true;
   container.landing = newest_landing_ = moment.belt.arrival(passing_);
   container.expected_wait = dose.expected_wait;
 }
 
+/// A container was taken at the speed of its last pulses: where a later one shows another speed, it
+/// gets another dose.
+void StreamTimer::check_doses(const Moment& moment, ContainerQueue& queue, Counters& counters) {
+  if (moment.belt.changed_at() != moment.now || moment.belt.speed(moment.now) == Speed{0}) return;
+  const Length past =
+      moment.position - moment.recipe.sensor_to_nozzle - half_opening(moment.recipe);
+  for (std::size_t i = queue.decided(); i-- > 0 && queue[i].centre > past;) {
+    Container& container = queue[i];
+    if (container.flagged || !container.dosed) continue;
+    if (dose_in_range(moment, dose_for(moment.recipe, container.expected_wait).mass)) continue;
+    counters.add(Counter::kStreamDoseWrong);
+    container.flagged = true;
+  }
+}
+
 /// The end of the newest container or, if the next is due soon behind it, at most the gap later. A
 /// belt that slows does not keep the valve open past its limit: the container is cut.
 void StreamTimer::plan_end(const Moment& moment, bool going, const ContainerQueue& queue) {
   const Recipe& recipe = moment.recipe;
-  const Instant closing = closing_time(moment, passing_);
-  passed_ = closing == kNever ? moment.now : closing;
-  if (closing != kNever) rear_behind_landing_ = passed_ - moment.belt.arrival(passing_);
+  const bool moves = moment.belt.arrival(passing_) != kNever;
+  if (!rear_seen_) {
+    passed_ = moves ? closing_time(moment, passing_) : moment.now;
+    if (moves) rear_behind_landing_ = passed_ - moment.belt.arrival(passing_);
+    // Once it has passed, when it did does not change with the speed.
+    rear_seen_ = moment.position >= passing_ + half_opening(recipe);
+  }
   close_at_ = earlier(passed_, opened_at_ + recipe.stream_max);
   const Container* next = queue.next_to_dose();
-  if (!going || next == nullptr || next->flagged || closing == kNever) return;
+  if (!going || next == nullptr || next->flagged || !moves) return;
   const Length front = next->centre + recipe.sensor_to_nozzle - half_opening(recipe);
   const Instant due = moment.belt.arrival(front) - recipe.stream_open_lead;
   const Instant next_passed =

@@ -42,6 +42,7 @@ class StreamTimer {
   std::optional<Counter> refusal(const Moment& moment, Mode mode, Instant due, const Dose& dose,
                                  const Container& container) const;
   void take(const Moment& moment, const Dose& dose, Container& container, ContainerNumber number);
+  void check_doses(const Moment& moment, ContainerQueue& queue, Counters& counters);
   void plan_end(const Moment& moment, bool going, const ContainerQueue& queue);
 
   std::optional<ContainerNumber> newest_;  ///< the valve is asked to be open, now for this one
@@ -49,8 +50,9 @@ class StreamTimer {
   Instant open_at_ = kNever;  ///< when the next container is decided; kNever: not before a pulse
   Instant close_at_;
   Instant closed_at_{-kNever.us};
-  Length passing_;  ///< belt position at which the newest one's centre is under the nozzle
-  Instant passed_;  ///< when the valve may close behind it, foreseen
+  Length passing_;          ///< belt position at which the newest one's centre is under the nozzle
+  Instant passed_;          ///< when the valve may close behind it, foreseen
+  bool rear_seen_ = false;  ///< its opening has passed the nozzle: passed_ stands
   Instant newest_landing_;
   Duration rear_behind_landing_;  ///< from a container's landing to when the valve may close
 };

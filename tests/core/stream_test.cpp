@@ -136,6 +136,14 @@ TEST_CASE("stream: a belt that stalls unannounced closes it, and nobody knows wh
   CHECK(history(outputs, Counter::kShotCut) == "762000=1");
 }
 
+TEST_CASE("stream: of a belt that stalls less than a wide window is known than a pulse tells") {
+  // A pulse is 6 mm; the belt would have gone 73 mm on when the valve shuts.
+  Script script = running(with(Parameter::kLandingLateMaxUm, 50'000), {103'000, 253'000}, 630'000);
+  const Changes outputs = play(script, 3'000'000);
+  CHECK(history(outputs, Channel::kValve) == "604000=1 762000=0");
+  CHECK(history(outputs, Counter::kShotCut) == "762000=1");
+}
+
 TEST_CASE(
     "stream: it makes a break between two containers before its limit, and the guard sees none") {
   RecipeValues recipe = with(Parameter::kStreamUsMax, 500'000);
@@ -185,6 +193,21 @@ TEST_CASE("stream: a belt that slows under it is cut at the limit, before the gu
   CHECK(history(outputs, Channel::kValve) == "604000=1 674000=0");
   CHECK(history(outputs, Counter::kShotCut) == "674000=1");
   CHECK(history(outputs, Channel::kAlarm) == "");
+}
+
+TEST_CASE(
+    "stream: a belt that changes speed under it gives another dose, which is told and rejected") {
+  // Its opening is under the stream from 628 000 on; the pulse at 650 000 is the first to differ.
+  const auto wrong = [](std::int64_t period_us) {
+    Script script;
+    script.started(stream_recipe()).belt(0, 640'000, 10'000);
+    script.belt(640'000, 5'000'000, period_us).container(103'000);
+    return play(script, 5'000'000);
+  };
+  CHECK(history(wrong(10'900), Counter::kStreamDoseWrong) == "");
+  CHECK(history(wrong(11'200), Counter::kStreamDoseWrong) == "651200=1");
+  CHECK(history(wrong(8'900), Counter::kStreamDoseWrong) == "648900=1");
+  CHECK(history(wrong(8'900), Counter::kRejected) != "");
 }
 
 TEST_CASE("stream: an implausible container gets nothing where it stands alone") {

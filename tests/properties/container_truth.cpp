@@ -28,6 +28,7 @@ class History {
 struct Shot {
   Instant opened;
   Instant closed;
+  bool stream = false;
 };
 
 std::vector<Shot> shots_of(const Changes& outputs) {
@@ -36,6 +37,10 @@ std::vector<Shot> shots_of(const Changes& outputs) {
     if (change.channel != Channel::kValve) continue;
     if (change.value == 1) shots.push_back({change.at, kNever});
     if (change.value == 0) shots.back().closed = change.at;
+  }
+  for (const SignalChange& change : outputs) {
+    if (change.channel != counter_channel(Counter::kStreamBegun)) continue;
+    for (Shot& shot : shots) shot.stream = shot.stream || shot.opened == change.at;
   }
   return shots;
 }
@@ -89,6 +94,63 @@ void take_shot(const StagedLine& line, const Shot& shot, std::vector<Fate>& fate
   fate.wait_us = (container.seam_at - landing).raw;
 }
 
+/// How far a container's time under the stream may be from what its speed had promised when it was
+/// decided: the pulse, and what the belt did since.
+std::int64_t allowed_off_us(const StagedLine& line, Instant decided, Instant front, Instant rear) {
+  const std::int64_t pitch = line.plan.pulsed ? line.plan.pulse_pitch_um : 0;
+  const std::int64_t opening_um = line.belt.at(rear) - line.belt.at(front);
+  const Instant before = line.belt.time_of(line.belt.at(decided) - 2 * pitch);
+  const std::int64_t two_us = std::max<std::int64_t>(1, (decided - before).raw);
+  const std::int64_t expected_us = pitch == 0 ? opening_um * 1'000'000 / line.plan.speed_um_per_s
+                                              : opening_um * two_us / (2 * pitch);
+  const std::int64_t really_us = (rear - front).raw;
+  return 100 + (pitch == 0 ? 0 : two_us) + 2 * std::abs(really_us - expected_us);
+}
+
+/// What a container gets of a stream: the flow while its opening is under it.
+void take_stream(const StagedLine& line, const Shot& stream, std::vector<Fate>& fates) {
+  const RecipeValues& recipe = line.recipes.front();
+  const auto time = [&](Parameter p) { return Duration{recipe.get(p)}; };
+  const Duration open_lead = time(Parameter::kFlightUs) + time(Parameter::kValveOpenDelayUs);
+  const Instant from = stream.opened + open_lead;
+  const Instant to =
+      stream.closed + time(Parameter::kFlightUs) + time(Parameter::kValveCloseDelayUs);
+  const std::int64_t half_um = recipe.get(Parameter::kOpeningUm) / 2;
+  for (std::size_t i = 0; i < fates.size(); ++i) {
+    const TrueContainer& container = line.containers[i];
+    const std::int64_t centre_um = under_nozzle(line, container);
+    const Instant front = line.belt.time_of(centre_um - half_um);
+    const Instant rear = line.belt.time_of(centre_um + half_um);
+    const Instant begins = later(from, front);
+    const Instant ends = earlier(to, rear);
+    if (begins >= ends) continue;
+    const std::int64_t flow = recipe.get(Parameter::kStreamFlowUgPerS);
+    const std::int64_t got_ug = flow * (ends - begins).raw / 1'000'000;
+    const std::int64_t needs_ug = dose_ug(recipe, place_wait_us(line.plan, container.place));
+    // What only brushes it was meant for its neighbour; one that stands still gets all of it.
+    const bool brushed = line.belt.at(ends) - line.belt.at(begins) < half_um;
+    if (brushed && 4 * got_ug < needs_ug) continue;
+    Fate& fate = fates[i];
+    ++fate.shots;
+    fate.in_stream = true;
+    fate.got_ug = got_ug;
+    const Instant decided = later(stream.opened, front - open_lead);
+    fate.got_allowed_ug = flow * allowed_off_us(line, decided, front, rear) / 1'000'000;
+    fate.wait_us = (container.seam_at - line.belt.time_of(centre_um)).raw;
+  }
+}
+
+/// It got its dose, in place.
+bool dosed_right(const RecipeValues& recipe, const Fate& fate, std::int64_t expected_us) {
+  if (!fate.in_stream) {
+    return fate.open_us == open_us(recipe, expected_us) &&
+           std::abs(fate.offset_um) <= fate.off_allowed_um;
+  }
+  const std::int64_t needs_ug = dose_ug(recipe, expected_us);
+  const std::int64_t share = recipe.get(Parameter::kStreamDoseErrorMaxPpm);
+  return std::abs(fate.got_ug - needs_ug) <= needs_ug * share / 1'000'000 + fate.got_allowed_ug;
+}
+
 bool good(const StagedLine& line, const TrueContainer& container, const Fate& fate) {
   const RecipeValues& recipe = line.recipes[container.recipe];
   const std::int64_t expected_us = place_wait_us(line.plan, container.place);
@@ -100,8 +162,7 @@ bool good(const StagedLine& line, const TrueContainer& container, const Fate& fa
                        : 1'000 + (line.belt.time_of(seam_um + pitch) -
                                   line.belt.time_of(std::max<std::int64_t>(0, seam_um - pitch)))
                                      .raw;
-  return container.plausible && fate.shots == 1 && fate.open_us == open_us(recipe, expected_us) &&
-         std::abs(fate.offset_um) <= fate.off_allowed_um &&
+  return container.plausible && fate.shots == 1 && dosed_right(recipe, fate, expected_us) &&
          std::abs(fate.wait_us - expected_us) <= recipe.get(Parameter::kWaitErrorMaxUs) + slack_us;
 }
 
@@ -109,7 +170,9 @@ bool good(const StagedLine& line, const TrueContainer& container, const Fate& fa
 
 std::vector<Fate> fates_of(const StagedLine& line, const Changes& outputs) {
   std::vector<Fate> fates(line.containers.size());
-  for (const Shot& shot : shots_of(outputs)) take_shot(line, shot, fates);
+  for (const Shot& shot : shots_of(outputs)) {
+    shot.stream ? take_stream(line, shot, fates) : take_shot(line, shot, fates);
+  }
   const History reject(outputs, Channel::kReject);
   for (std::size_t i = 0; i < fates.size(); ++i) {
     const TrueContainer& container = line.containers[i];

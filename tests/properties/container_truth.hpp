@@ -7,9 +7,12 @@ namespace rimebench::properties {
 
 /// What became of one container, by the plant's own reckoning.
 struct Fate {
-  int shots = 0;
-  std::int64_t open_us = 0;    ///< of its last shot
-  std::int64_t offset_um = 0;  ///< of the middle of the streak, past its centre
+  int shots = 0;  ///< a stream is one
+  bool in_stream = false;
+  std::int64_t got_ug = 0;          ///< of a stream
+  std::int64_t got_allowed_ug = 0;  ///< off what it needs
+  std::int64_t open_us = 0;         ///< of its last shot
+  std::int64_t offset_um = 0;       ///< of the middle of the streak, past its centre
   std::int64_t off_allowed_um = 0;
   std::int64_t wait_us = 0;  ///< from landing to seam
   bool rejected = false;     ///< the gate was out as its centre passed

@@ -20,6 +20,22 @@ std::int64_t on_line(std::int64_t x, std::int64_t x0, std::int64_t y0, std::int6
   return y0 + (x - x0) * (y1 - y0) / (x1 - x0);
 }
 
+/// The flow that gives the first place its dose at the plan's speed.
+void set_stream(const LinePlan& plan, RecipeValues& recipe) {
+  const auto set = [&](Parameter parameter, std::int64_t value) {
+    recipe.set(parameter, static_cast<std::int32_t>(value));
+  };
+  const std::int64_t opening_um = plan.width_um * 3 / 4;
+  set(Parameter::kStreamEnterUmPerS, plan.speed_um_per_s * 3 / 4);
+  set(Parameter::kStreamLeaveUmPerS, plan.speed_um_per_s * 5 / 8);
+  set(Parameter::kStreamGapUs, plan.lead_us * 5);
+  set(Parameter::kStreamUsMax, 1'500'000);
+  set(Parameter::kOpeningUm, opening_um);
+  set(Parameter::kStreamFlowUgPerS,
+      dose_ug(recipe, place_wait_us(plan, 0)) * plan.speed_um_per_s / opening_um);
+  set(Parameter::kStreamDoseErrorMaxPpm, 200'000);
+}
+
 }  // namespace
 
 std::ostream& operator<<(std::ostream& out, const LinePlan& plan) {
@@ -27,7 +43,7 @@ std::ostream& operator<<(std::ostream& out, const LinePlan& plan) {
       << (plan.pulsed ? plan.pulse_pitch_um : 0) << " um, containers " << plan.width_um << " + "
       << plan.gap_um << " um at " << plan.speed_um_per_s << " um/s, lead " << plan.lead_us
       << " us, shot " << plan.shot_us << " us, feedback " << plan.feedback_us << " us, groups of "
-      << plan.group << '\n';
+      << plan.group << (plan.streams ? ", streams" : "") << '\n';
   for (const Episode& episode : plan.episodes) {
     out << "  " << episode.containers << " containers, then happening "
         << static_cast<int>(episode.what) << " of strength " << episode.strength << '\n';
@@ -47,6 +63,7 @@ LinePlan any_plan(bool calm) {
   plan.shot_us = *between(8, 30) * 1'000;
   plan.feedback_us = *between(0, 2) * 15'000;
   plan.group = *between(0, 1) == 0 ? 1 : static_cast<int>(*between(2, 4));
+  plan.streams = *between(0, 2) == 0;
   const auto episodes = rc::gen::container<std::vector<Episode>>(rc::gen::exec(any_episode));
   if (!calm) plan.episodes = *rc::gen::resize(14, episodes);
   return plan;
@@ -88,7 +105,16 @@ RecipeValues recipe_for(const LinePlan& plan) {
   set(Parameter::kWaitCurvePpm, 1'000'000);
   recipe.set_slot(slot(Parameter::kWaitCurveUs, 1), 9'000'000);
   recipe.set_slot(slot(Parameter::kWaitCurvePpm, 1), 1'900'000);
+  if (plan.streams) set_stream(plan, recipe);
   return recipe;
+}
+
+std::int64_t dose_ug(const RecipeValues& recipe, std::int64_t wait_us) {
+  const auto at = [&](Parameter list, int entry) { return std::int64_t{recipe.get(list, entry)}; };
+  const std::int64_t gain =
+      on_line(wait_us, at(Parameter::kWaitCurveUs, 0), at(Parameter::kWaitCurvePpm, 0),
+              at(Parameter::kWaitCurveUs, 1), at(Parameter::kWaitCurvePpm, 1));
+  return at(Parameter::kDoseUg, 0) * gain / 1'000'000;
 }
 
 std::int64_t place_wait_us(const LinePlan& plan, int place) {
@@ -98,12 +124,9 @@ std::int64_t place_wait_us(const LinePlan& plan, int place) {
 
 std::int64_t open_us(const RecipeValues& recipe, std::int64_t wait_us) {
   const auto at = [&](Parameter list, int entry) { return std::int64_t{recipe.get(list, entry)}; };
-  const std::int64_t gain =
-      on_line(wait_us, at(Parameter::kWaitCurveUs, 0), at(Parameter::kWaitCurvePpm, 0),
-              at(Parameter::kWaitCurveUs, 1), at(Parameter::kWaitCurvePpm, 1));
-  const std::int64_t mass = at(Parameter::kDoseUg, 0) * gain / 1'000'000;
-  return on_line(mass, at(Parameter::kOpenCurveUg, 0), at(Parameter::kOpenCurveUs, 0),
-                 at(Parameter::kOpenCurveUg, 1), at(Parameter::kOpenCurveUs, 1));
+  return on_line(dose_ug(recipe, wait_us), at(Parameter::kOpenCurveUg, 0),
+                 at(Parameter::kOpenCurveUs, 0), at(Parameter::kOpenCurveUg, 1),
+                 at(Parameter::kOpenCurveUs, 1));
 }
 
 }  // namespace rimebench::properties

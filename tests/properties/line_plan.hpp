@@ -48,6 +48,7 @@ struct LinePlan {
   std::int64_t shot_us;      ///< of an ungained dose
   std::int64_t feedback_us;  ///< allowed; 0: none is wired
   int group;                 ///< containers in a group; 1: no group signal
+  bool streams;              ///< at three quarters of its speed and above the valve is held open
   std::vector<Episode> episodes;
 };
 
@@ -61,6 +62,9 @@ RecipeValues recipe_for(const LinePlan& plan);
 
 /// The wait that the recipe expects of each place of a group.
 std::int64_t place_wait_us(const LinePlan& plan, int place);
+
+/// The dose that the recipe gives a container that waits this long, ug, worked out anew.
+std::int64_t dose_ug(const RecipeValues& recipe, std::int64_t wait_us);
 
 /// The open time that the recipe gives a container that waits this long, worked out anew.
 std::int64_t open_us(const RecipeValues& recipe, std::int64_t wait_us);

@@ -21,7 +21,8 @@ TEST_CASE(
     containers += static_cast<std::int64_t>(fates.size());
     for (const Fate& fate : fates) good += fate.good ? 1 : 0;
   });
-  MESSAGE(containers << " containers, " << good << " of them good");
+  MESSAGE(containers << " containers, " << good << " of them good; " << seen.streams << " streams");
+  CHECK(seen.streams > 0);
   CHECK(good > containers / 3);
 }
 

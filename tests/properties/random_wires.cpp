@@ -61,8 +61,9 @@ TEST_CASE("wires: whatever they do, on a small line that doses, no rule of the v
     WireRules rules(seen);
     play(wires, rules);
   });
-  MESSAGE(seen.openings << " openings");
+  MESSAGE(seen.openings << " openings, " << seen.streams << " of them of streams");
   CHECK(seen.openings > cases / 4);
+  CHECK(seen.streams > cases / 20);
   CHECK(seen.rejects > cases / 4);
 }
 

@@ -65,6 +65,21 @@ void set_curve(RecipeValues& recipe, Parameter x, Parameter y, bool rising) {
   set_list(recipe, y, 1, true);
 }
 
+/// One recipe in two has a stream, slow enough to be begun and rough enough to be fired.
+void set_stream(RecipeValues& recipe) {
+  const auto set = [&](Parameter parameter, std::int64_t value) {
+    recipe.set(parameter, static_cast<std::int32_t>(value));
+  };
+  const std::int64_t enter = std::max<std::int64_t>(0, *between(-5, 5) * 100'000);
+  set(Parameter::kStreamEnterUmPerS, enter);
+  set(Parameter::kStreamLeaveUmPerS, enter * *between(0, 4) / 4);
+  set(Parameter::kStreamGapUs, *between(0, 3) * 15'000);
+  set(Parameter::kStreamUsMax, *between(0, 4) * 40'000);
+  set(Parameter::kStreamFlowUgPerS, *between(1, 20) * 1'000'000);
+  set(Parameter::kOpeningUm, *between(0, 4) * 8'000);
+  set(Parameter::kStreamDoseErrorMaxPpm, *between(0, 3) == 0 ? 200'000 : 1'000'000);
+}
+
 }  // namespace
 
 RecipeValues any_recipe() {
@@ -111,6 +126,7 @@ RecipeValues running_recipe() {
   set(Parameter::kOpenBudgetUs, *between(0, 2) * 60'000);
   set(Parameter::kOpenSharePpm, *between(0, 4) * 100'000);
   set(Parameter::kRoomOxygenPpmMin, *between(0, 3) == 0 ? 10'000 : 0);
+  set_stream(recipe);
   const std::int64_t moved = *between(0, 2);
   for (std::int64_t i = 0; i < moved; ++i) {
     const auto index = static_cast<std::size_t>(*between(0, kParameterTable.size() - 1));

@@ -7,11 +7,6 @@
 namespace rimebench::properties {
 namespace {
 
-constexpr std::int64_t kFastest = 100'000'000;  ///< no belt is believed faster, um/s
-
-/// So many missing pulses are put in at once, at most.
-constexpr std::int64_t kFilledIn = 3;
-
 bool in_every_range(const RecipeValues& values) {
   int index = 0;
   for (const ParameterRow& row : kParameterTable) {
@@ -31,59 +26,14 @@ bool clears_line(Fault fault) {
 
 }  // namespace
 
-void BeltBounds::configure(Instant now, const RecipeValues& recipe, bool permit) {
-  const std::int64_t pitch_um = recipe.get(Parameter::kLinePulsePitchUm);
-  const std::int64_t line = recipe.get(Parameter::kLineSpeedUmPerS);
-  const bool checked = recipe.get(Parameter::kImplausibleRowMax) > 0;
-  may_drop_ = checked && recipe.get(Parameter::kSpeedMaxUmPerS) > 0;
-  may_fill_in_ = checked && recipe.get(Parameter::kPulseJumpMaxPpm) > 0;
-  if (pitch_um == pitch_um_ && (pitch_um > 0 || line == line_um_per_s_)) return;
-  origin_um_ = least_um(now);
-  slack_um_ += std::max(pitch_um, pitch_um_) + 2;
-  pitch_um_ = pitch_um;
-  line_um_per_s_ = line;
-  since_ = now;
-  permit_ = permit;
-  pulses_ = 0;
-  period_us_ = 0;
-}
-
-void BeltBounds::on_pulse(Instant now) {
-  if (pitch_um_ == 0) return;
-  if (++pulses_ > 1) period_us_ = (now - since_).raw;
-  since_ = now;
-  (may_drop_ ? slack_um_ : origin_um_) += pitch_um_;
-  if (may_fill_in_) slack_um_ += kFilledIn * pitch_um_;
-}
-
-void BeltBounds::on_permit(Instant now, bool permit) {
-  if (pitch_um_ > 0) return;
-  origin_um_ = least_um(now);
-  slack_um_ += 1;
-  since_ = now;
-  permit_ = permit;
-}
-
-std::int64_t BeltBounds::least_um(Instant now) const {
-  if (pitch_um_ > 0 || !permit_) return origin_um_;
-  const std::int64_t us = (now - since_).raw;
-  return origin_um_ + us / 1'000'000 * line_um_per_s_ + us % 1'000'000 * line_um_per_s_ / 1'000'000;
-}
-
-std::int64_t BeltBounds::speed_um_per_s(Instant now) const {
-  if (pitch_um_ == 0) return permit_ ? line_um_per_s_ : 0;
-  if (pulses_ < 2) return 0;
-  // Slower than between the last two pulses if the next one is overdue.
-  const std::int64_t us = std::max(period_us_, (now - since_).raw);
-  const std::int64_t steps = may_fill_in_ ? 1 + kFilledIn : 1;
-  return std::min(kFastest, steps * pitch_um_ * 1'000'000 / us + 1);
-}
-
 void WireRules::operator()(Instant now, std::span<const SignalChange> inputs,
                            std::span<const SignalChange> outputs) {
   if (open_since_) {
     must(now - *open_since_ <= Duration{open_limit_us_}, now.us,
          "the valve was commanded open longer than its limit");
+    const std::int64_t budget_us = value(Parameter::kOpenBudgetUs);
+    must(budget_us == 0 || budget_used_us_ + (now - *open_since_).raw <= budget_us, now.us,
+         "open beyond the second guard's account");
   }
   committed_now_ = false;
   believed_now_ = 0;
@@ -100,13 +50,15 @@ void WireRules::operator()(Instant now, std::span<const SignalChange> inputs,
   }
   for (const SignalChange& input : inputs) take(now, input);
   believe_sensor(now);
-  cooled_now_ = false;
+  stream_.settle(now, recipe_, belt_, on_belt_);
+  cooled_now_ = stream_now_ = false;
   executes_now_ = mode_before_ == Mode::kExecute;  // at the end of this instant
   for (const SignalChange& output : outputs) {
     if (output.channel == Channel::kMode) {
       executes_now_ = output.value == static_cast<int>(Mode::kExecute);
     }
     cooled_now_ = cooled_now_ || output.channel == counter_channel(Counter::kCoolDownShot);
+    stream_now_ = stream_now_ || output.channel == counter_channel(Counter::kStreamBegun);
   }
   for (const SignalChange& output : outputs) check_change(now, output);
   check_state(now);
@@ -239,6 +191,7 @@ void WireRules::check_alarm(Instant now, Fault fault) const {
 void WireRules::check_valve(Instant now, bool opens) {
   check_budget(now, opens);
   if (!opens) {
+    stream_.end();
     open_since_.reset();
     closed_at_ = now;
     return;
@@ -251,8 +204,13 @@ void WireRules::check_valve(Instant now, bool opens) {
   if (!for_container_) return check_service_shot(now, cooled_now_);
   ++openings_;
   ++seen_.openings;
-  open_limit_us_ = value(Parameter::kOpenUsMax);
-  check_names_container(now);
+  open_limit_us_ = value(stream_now_ ? Parameter::kStreamUsMax : Parameter::kOpenUsMax);
+  std::int64_t lead_um = shot_lead_um(now);
+  if (stream_now_) {
+    ++seen_.streams;
+    lead_um = stream_.begin(now, recipe_, belt_, on_belt_);
+  }
+  check_names_container(now, lead_um);
 }
 
 /// What doses no container is a cool-down shot, counted as it opens, or a test shot asked for.
@@ -272,7 +230,7 @@ void WireRules::check_nozzle_clear(Instant now) const {
   const std::int64_t ahead_um =
       value(Parameter::kSensorToNozzleUm) + value(Parameter::kEdgeToCentreUm);
   const std::int64_t half_um = value(Parameter::kEdgeToCentreUm);
-  for (const Edge& edge : on_belt_) {
+  for (const SeenEdge& edge : on_belt_) {
     const std::int64_t least = edge.least_um + ahead_um - belt_.most_um(now);
     const std::int64_t most = edge.most_um + ahead_um - belt_.least_um(now);
     must(least < -half_um || most > half_um, now.us, "a service shot onto a container");
@@ -295,19 +253,22 @@ void WireRules::check_budget(Instant now, bool opens) {
   must(most == 0 || budget_used_us_ <= most, now.us, "open longer than the budget of open time");
 }
 
-/// The opening must belong to the oldest container that is neither past nor too far away, and no
-/// container older than one already dosed can be meant any more.
-void WireRules::check_names_container(Instant now) {
-  const std::int64_t ahead_um =
-      value(Parameter::kSensorToNozzleUm) + value(Parameter::kEdgeToCentreUm);
-  const std::int64_t speed = belt_.speed_um_per_s(now);
+/// The farthest a container's centre may be when its own shot opens.
+std::int64_t WireRules::shot_lead_um(Instant now) const {
   const std::int64_t lead_us = value(Parameter::kFlightUs) + (value(Parameter::kValveOpenDelayUs) +
                                                               value(Parameter::kValveCloseDelayUs) +
                                                               value(Parameter::kOpenUsMax)) /
                                                                  2;
-  const std::int64_t lead_um = lead_us * speed / 1'000'000 + 2;
+  return lead_us * belt_.speed_um_per_s(now) / 1'000'000 + 2;
+}
+
+/// The opening must belong to the oldest container that is neither past nor too far away, and no
+/// container older than one already dosed can be meant any more.
+void WireRules::check_names_container(Instant now, std::int64_t lead_um) {
+  const std::int64_t ahead_um =
+      value(Parameter::kSensorToNozzleUm) + value(Parameter::kEdgeToCentreUm);
   while (!edges_.empty()) {
-    const Edge edge = edges_.front();
+    const SeenEdge edge = edges_.front();
     edges_.pop_front();
     // Distance of the centre before the nozzle, as little and as much as it can be.
     const std::int64_t least = edge.least_um + ahead_um - belt_.most_um(now);
@@ -341,6 +302,9 @@ void WireRules::check_state(Instant now) const {
   must(mode != Mode::kExecute || level(Channel::kRunPermit) != 0, now.us, "runs without permit");
   if (level(Channel::kValve) == 0) return;
   must(in_use, now.us, "the valve is open while at rest");
+  for (const Channel wire : {Channel::kRunPermit, Channel::kSafetyChain, Channel::kLinkAlive}) {
+    must(!stream_.open() || level(wire) != 0, now.us, "a stream without permit, chain or link");
+  }
   must(!for_container_ || mode == Mode::kExecute, now.us, "a container dosed outside Execute");
 }
 

@@ -9,7 +9,7 @@
 #include <optional>
 #include <span>
 
-#include "tests/properties/drive.hpp"
+#include "tests/properties/stream_rules.hpp"
 
 namespace rimebench::properties {
 
@@ -17,35 +17,12 @@ namespace rimebench::properties {
 struct Seen {
   std::int64_t openings = 0;  ///< for a container
   std::int64_t service_shots = 0;
+  std::int64_t streams = 0;
   std::int64_t rejects = 0;
   std::int64_t recipes = 0;
   std::array<std::int64_t, static_cast<std::size_t>(Fault::kCount)> faults{};
   std::array<std::int64_t, static_cast<std::size_t>(Counter::kCount)> counters{};
   std::array<std::int64_t, static_cast<std::size_t>(Mode::kCount)> modes{};
-};
-
-/// Where the belt may be and how fast it goes, from pulses or from permit and line speed alone.
-class BeltBounds {
- public:
-  void configure(Instant now, const RecipeValues& recipe, bool permit);
-  void on_pulse(Instant now);
-  void on_permit(Instant now, bool permit);
-  std::int64_t least_um(Instant now) const;
-  std::int64_t most_um(Instant now) const { return least_um(now) + slack_um_; }
-  /// The fastest the belt can be held to go, from the last two pulses; 0 before.
-  std::int64_t speed_um_per_s(Instant now) const;
-
- private:
-  bool may_drop_ = false;     ///< a pulse may be taken for an extra one
-  bool may_fill_in_ = false;  ///< or for one before which others were lost
-  std::int64_t pitch_um_ = 0;
-  std::int64_t line_um_per_s_ = 0;
-  std::int64_t slack_um_ = 2;
-  std::int64_t origin_um_ = 0;
-  Instant since_;
-  bool permit_ = false;
-  int pulses_ = 0;
-  std::int64_t period_us_ = 0;
 };
 
 class WireRules {
@@ -62,12 +39,6 @@ class WireRules {
   std::int64_t openings() const { return openings_; }
 
  private:
-  /// A level of the container sensor that held long enough to be a container's leading edge.
-  struct Edge {
-    std::int64_t least_um;
-    std::int64_t most_um;
-  };
-
   void take_recipe(const SignalChange& input);
   void take(Instant now, const SignalChange& input);
   void sensor(Instant now, bool high);
@@ -85,7 +56,8 @@ class WireRules {
   bool brings_up() const {
     return value(Parameter::kPurgeUs) > 0 || value(Parameter::kCoolDownUsMax) > 0;
   }
-  void check_names_container(Instant now);
+  std::int64_t shot_lead_um(Instant now) const;
+  void check_names_container(Instant now, std::int64_t lead_um);
   void check_state(Instant now) const;
   void check_mode(Instant now, Mode before, Mode after) const;
   std::int64_t value(Parameter parameter) const { return recipe_.get(parameter); }
@@ -101,11 +73,13 @@ class WireRules {
   BeltBounds belt_;
   bool raw_high_ = false;
   bool believed_high_ = false;
-  Edge raw_edge_{};  ///< where the belt was as the sensor last changed
+  SeenEdge raw_edge_{};  ///< where the belt was as the sensor last changed
   Instant raw_since_;
-  std::size_t believed_now_ = 0;    ///< edges, at this instant
-  std::deque<Edge> edges_;          ///< not dosed yet
-  std::deque<Edge> on_belt_;        ///< not surely past the nozzle, dosed or not
+  std::size_t believed_now_ = 0;  ///< edges, at this instant
+  std::deque<SeenEdge> edges_;    ///< not dosed yet
+  std::deque<SeenEdge> on_belt_;  ///< not surely past the nozzle, dosed or not
+  StreamRules stream_;
+  bool stream_now_ = false;         ///< a stream was counted as begun at this instant
   std::int64_t open_limit_us_ = 0;  ///< of the present opening
   bool for_container_ = false;      ///< the present opening is
   bool cooled_now_ = false;         ///< a cool-down shot was counted at this instant
