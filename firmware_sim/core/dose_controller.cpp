@@ -105,7 +105,8 @@ void DoseController::take_commit(Instant now) {
   has_recipe_ = true;
   dosing_.see(belt_.speed(now), recipe_);
   seamer_.clear();
-  queue_.flag_all();  // a container between two recipes is not surely right
+  service_.forget_tests();  // the next one may have no test shot at all
+  queue_.flag_all();        // a container between two recipes is not surely right
 }
 
 /// At one instant the safest event has the last word.

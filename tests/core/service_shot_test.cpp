@@ -145,6 +145,26 @@ TEST_CASE("service: test shots are refused while running, without an open time a
   CHECK(refused(rotary_recipe(), false, 1));
 }
 
+TEST_CASE("service: test shots asked for under one recipe are not given under the next") {
+  // The first is given from 5 000 us on, the next recipe taken at 50 000, its open time this long.
+  const auto next = [](std::int32_t open_us) {
+    RecipeValues recipe = testing();
+    Script script;
+    script.set(1'000, Channel::kSafetyChain, 1).set(1'000, Channel::kLinkAlive, 1);
+    script.set(1'000, Channel::kSupplyReady, 1).recipe(1'000, recipe);
+    script.pulse(2'000, Channel::kOperatorReset, 500);
+    script.set(5'000, Channel::kOperatorTestShots, 3);
+    recipe.set(Parameter::kTestOpenUs, open_us);
+    const Channel slot_of = recipe_channel(slot(Parameter::kTestOpenUs));
+    script.set(50'000, slot_of, open_us);
+    return play(script.set(50'000, Channel::kRecipeCommit, recipe.commit_value()), 1'000'000);
+  };
+  for (const std::int32_t open_us : {0, 20'000}) {
+    CHECK(history(next(open_us), Channel::kRecipeState) == "1000=1");
+    CHECK(history(next(open_us), Channel::kValve) == "5000=1 35000=0");
+  }
+}
+
 TEST_CASE("service: the run permit cuts a test shot and takes the rest back") {
   Script script = suspended(testing());
   script.set(50'000, Channel::kOperatorTestShots, 3).set(60'000, Channel::kRunPermit, 1);
