@@ -50,12 +50,25 @@ Sighting Admission::settle(const Moment& moment, bool level, Counters& counters)
   }
   if (!measuring_) return Sighting::kNothing;
   measuring_ = false;
-  const Length width = edge->position - leading_edge_;
-  if (moment.recipe.width_min <= width && width <= moment.recipe.width_max) {
+  width_ = edge->position - leading_edge_;
+  if (moment.recipe.width_min <= width_ && width_ <= moment.recipe.width_max) {
     return Sighting::kNothing;
   }
   counters.add(Counter::kWidthImplausible);
   return Sighting::kImplausibleWidth;
+}
+
+int Admission::in_a_row(const Recipe& recipe) const {
+  const std::int64_t one = 2 * recipe.edge_to_centre.raw;
+  if (width_ <= recipe.width_max || one == 0) return 1;
+  const std::int64_t nearest = (width_.raw + one / 2) / one;
+  const bool too_narrow = nearest * recipe.width_min.raw > width_.raw;
+  const std::int64_t row = too_narrow ? nearest - 1 : nearest;
+  return static_cast<int>(row < 1 ? 1 : row > kRowMax ? kRowMax : row);
+}
+
+Length Admission::leading_edge_in_row(const Recipe& recipe, int index) const {
+  return leading_edge_ + Length{width_.raw / in_a_row(recipe) * index};
 }
 
 }  // namespace rimebench

@@ -33,6 +33,9 @@ class Debounce {
   Length edge_position_;
 };
 
+/// A longer row of touching containers is a jam; sensor_high_um_max is there to tell it.
+inline constexpr int kRowMax = 16;
+
 /// What the sensor has shown.
 enum class Sighting : std::uint8_t { kNothing, kContainer, kDoubleEdge, kImplausibleWidth };
 
@@ -45,6 +48,11 @@ class Admission {
   /// kImplausibleWidth: the newest container's trailing edge came too soon or too late.
   Sighting settle(const Moment& moment, bool level, Counters& counters);
   Length leading_edge() const { return leading_edge_; }
+  /// After kImplausibleWidth: how many containers that width may be, standing against each other.
+  /// One lying on its side looks like two, and counts as two.
+  int in_a_row(const Recipe& recipe) const;
+  /// And the leading edge of one of them, 0 for the first.
+  Length leading_edge_in_row(const Recipe& recipe, int index) const;
   Instant leading_edge_at() const { return leading_edge_at_; }
   Instant due(const Recipe& recipe) const { return debounce_.due(recipe); }
 
@@ -54,6 +62,7 @@ class Admission {
   bool measuring_ = false;  ///< its trailing edge is still to come
   Length leading_edge_;
   Instant leading_edge_at_;
+  Length width_;  ///< of what passed last
 };
 
 }  // namespace rimebench

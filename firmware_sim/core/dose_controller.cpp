@@ -196,6 +196,7 @@ void DoseController::track(const Moment& moment) {
     admit(moment, edge, check_.on_container(moment, line, edge, queue_, counters_));
   } else if (sighting == Sighting::kImplausibleWidth) {
     queue_.flag_newest(1);
+    admit_row(moment);
   }
   check_.watch(moment, line, sensor);
   if (inputs_.changed(Channel::kRunPermit) || inputs_.changed(Channel::kSeamerRunning)) {
@@ -219,6 +220,14 @@ void DoseController::admit(const Moment& moment, Length leading_edge, bool sure)
                 .place = place.number,
                 .flagged = !sure || !place.sure,
                 .seen = admission_.leading_edge_at()});
+}
+
+/// Containers that touch show no gap: those behind the first are followed too, none of them dosed.
+void DoseController::admit_row(const Moment& moment) {
+  const int row = admission_.in_a_row(moment.recipe);
+  for (int i = 1; i < row; ++i) {
+    admit(moment, admission_.leading_edge_in_row(moment.recipe, i), false);
+  }
 }
 
 /// The next belt position at which anything but a shot happens.

@@ -76,6 +76,7 @@ class DoseController {
   Instant head_due(Instant now) const;
 
   void track(const Moment& moment);
+  void admit_row(const Moment& moment);
   void admit(const Moment& moment, Length leading_edge, bool sure);
   Fault gate_fault() const;
   Fault track_fault() const;

@@ -31,6 +31,12 @@ Place GroupPlace::place_of(Length leading_edge, const Recipe& recipe, Counters& 
   if (recipe.head_pitch > 0_um && in_group_) {
     const Length into_group = leading_edge - group_start_ - recipe.group_start_to_group;
     const std::int64_t head = into_group.raw / recipe.head_pitch.raw;
+    // So many heads ahead of it released nothing, or the sensor missed what they released: the
+    // group is too small, and nobody has to wait for its end to know.
+    const std::int64_t nobody = head - number;
+    if (recipe.group_check && recipe.place_count - nobody < recipe.group_size_min) {
+      place.sure = false;
+    }
     if (recipe.place_source == PlaceSource::kHeadNumber) number = head;
     if (recipe.group_check && !announced(head, recipe)) {
       counters.add(Counter::kGroupUnannounced);

@@ -10,17 +10,33 @@ bool wait_in_range(const Container& container, Instant seamed_at, Duration error
   return -error_max <= error && error <= error_max;
 }
 
+/// No container goes faster than the belt, so by its travel one may not have come to the seamer
+/// yet; half a container and what the belt may have made since its last pulse are let go.
+bool may_have_come(const Container& container, const Moment& moment) {
+  const Recipe& recipe = moment.recipe;
+  const Length margin = recipe.edge_to_centre + recipe.pulse_pitch;
+  return container.centre + recipe.sensor_to_seam <= moment.position + margin;
+}
+
 }  // namespace
 
 void RejectTracker::on_discharge(const Moment& moment, ContainerQueue& queue, Counters& counters) {
   if (moment.recipe.transport != Transport::kQueued) return;
+  // What came before a gap was counted right.
+  if (moment.recipe.discharge_gap > 0_us && moving_since_ != kNever &&
+      moment.now >= later(discharged_, moving_since_) + moment.recipe.discharge_gap) {
+    passed_.clear();
+  }
   discharged_ = moment.now;
   // The sensor sees the leading edge; the window is about the centre, which follows.
   const Length gate_at = moment.position + moment.recipe.edge_to_centre + moment.recipe.to_gate;
   const Container* container = queue.next_to_seam();
-  if (container == nullptr) {
+  if (container == nullptr || !may_have_come(*container, moment)) {
     counters.add(Counter::kDischargeUnexpected);
-    unsure_ = moment.recipe.discharge_gap > 0_us;
+    // One that nobody counted: it or one before it, and each of those since was taken for the next.
+    reject_back_to_gap(moment, counters);
+    // The next that was counted is still on its way, so from it on the count is right again.
+    unsure_ = container == nullptr && moment.recipe.discharge_gap > 0_us;
     decide(false, moment, gate_at, counters);
     return;
   }
@@ -89,22 +105,24 @@ bool RejectTracker::sure(const Container& container, Instant seamed_at, const Re
   return sure;
 }
 
+void RejectTracker::reject_back_to_gap(const Moment& moment, Counters& counters) {
+  for (; !passed_.empty(); passed_.pop_front()) send_neighbour(moment, passed_.front(), counters);
+}
+
 /// A rejected container takes with it those of its neighbours that have not passed the gate.
 void RejectTracker::decide(bool sure, const Moment& moment, Length gate_at, Counters& counters) {
   const Recipe& recipe = moment.recipe;
+  const auto neighbours = static_cast<std::size_t>(recipe.reject_neighbours);
   if (!sure) {
-    for (; !passed_.empty(); passed_.pop_front()) {
-      send_neighbour(moment, passed_.front(), counters);
-    }
+    while (passed_.size() > neighbours) passed_.pop_front();
+    reject_back_to_gap(moment, counters);
     send_to_gate(recipe, gate_at, counters);
     behind_ = recipe.reject_neighbours;
   } else if (behind_ > 0) {
     --behind_;
     send_neighbour(moment, gate_at, counters);
-  } else if (recipe.reject_neighbours > 0) {
-    while (passed_.size() >= static_cast<std::size_t>(recipe.reject_neighbours)) {
-      passed_.pop_front();
-    }
+  } else {
+    if (passed_.full()) passed_.pop_front();
     passed_.push_back(gate_at);
   }
 }

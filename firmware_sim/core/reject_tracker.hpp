@@ -11,8 +11,10 @@ namespace rimebench {
 /// Checks each container's wait as it is seamed and takes it to the reject gate if it is not surely
 /// right, with its neighbours where the recipe asks for them. On a locked transport the belt's
 /// position tells when a container is seamed; on a queued one the discharge sensor does, oldest
-/// container first. Someone may take one out by hand or put one in: after a discharge too many all
-/// are rejected, until a gap in the discharges proves that nothing waits at the seamer.
+/// container first. Someone may take one out by hand or put one in, and the sensor may miss one:
+/// after a discharge with no container past the nozzle all are rejected, until a gap in the
+/// discharges proves that nothing waits at the seamer; after one before the next container can have
+/// come so far, those since the last gap that are not past the gate.
 class RejectTracker {
  public:
   /// A rising edge of the discharge sensor; only a queued line listens.
@@ -49,12 +51,13 @@ class RejectTracker {
             Counters& counters);
   void decide(bool sure, const Moment& moment, Length gate_at, Counters& counters);
   void send_to_gate(const Recipe& recipe, Length gate_at, Counters& counters);
+  void reject_back_to_gap(const Moment& moment, Counters& counters);
   void send_neighbour(const Moment& moment, Length gate_at, Counters& counters);
   void watch_gap(const Moment& moment, bool moving, ContainerQueue& queue, Counters& counters);
   void move_gate(const Moment& moment, Counters& counters);
 
   FixedRing<Window, 128> windows_;  ///< of rejected containers only, in order
-  FixedRing<Length, 8> passed_;     ///< where the last good ones are at the gate
+  FixedRing<Length, 8> passed_;     ///< where the last good ones since a gap are at the gate
   RejectEye eye_;
   int behind_ = 0;         ///< neighbours still to be rejected behind the last rejected one
   bool gate_out_ = false;  ///< the front window has begun

@@ -2,6 +2,8 @@
 
 #include <doctest/doctest.h>
 
+#include <string>
+
 #include "tests/core/line_on_rails.hpp"
 
 using namespace rimebench;
@@ -210,4 +212,26 @@ TEST_CASE("place: a group that is too small is rejected as a whole, if it is sti
   const Changes outputs = play(script, 6'000'000);
   CHECK(history(outputs, Counter::kGroupSizeWrong) == "905500=1");
   CHECK(history(outputs, Counter::kRejected) == "1658000=1 1808000=2");
+}
+
+TEST_CASE("place: a gap before the first of a group tells at once that the group is too small") {
+  RecipeValues values = inline_recipe(PlaceSource::kContainersAhead);
+  values.set(Parameter::kGroupCheck, 1);
+  values.set(Parameter::kGroupSizeMin, 4);
+  const auto sure = [](const Recipe& recipe, std::initializer_list<int> edges_mm) {
+    GroupPlace groups;
+    Counters counters;
+    CHECK(groups.on_group_start(0_mm, recipe));
+    std::string text;
+    for (const int edge : edges_mm) {
+      text += groups.place_of(Length{edge * 1'000LL}, recipe, counters).sure ? 'y' : 'n';
+    }
+    return text;
+  };
+  CHECK(sure(Recipe(values), {400, 500, 600, 700}) == "yyyy");
+  CHECK(sure(Recipe(values), {500, 600, 700}) == "nnn");  // the first head's is missing or unseen
+  CHECK(sure(Recipe(values), {400, 600, 700}) == "ynn");
+  values.set(Parameter::kGroupSizeMin, 3);
+  CHECK(sure(Recipe(values), {500, 600, 700}) == "yyy");
+  CHECK(sure(Recipe(values), {600, 700}) == "nn");
 }

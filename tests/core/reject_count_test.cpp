@@ -112,6 +112,34 @@ TEST_CASE("reject by count: one too many at the discharge, and all are rejected 
   CHECK(history(sure, Counter::kRejected) == "1257999=1");
 }
 
+TEST_CASE("reject by count: one discharged before the next can have come was not counted") {
+  // 600 mm and a second from sensor to seamer: the next one was seen too late to be it.
+  Script script = line(with({{Parameter::kDischargeGapUs, 3'500'000}}));
+  through(script, 103'000);  // discharged at 2 758 000
+  through(script, 253'000);  // 2 908 000
+  script.container(2'203'000).container(2'353'000);
+  script.pulse(3'058'000, Channel::kDischargeSensor, 50'000);  // nobody saw it
+  script.pulse(4'858'000, Channel::kDischargeSensor, 50'000);
+  script.pulse(5'008'000, Channel::kDischargeSensor, 50'000);
+  const Changes outputs = play(script, 12'000'000);
+  CHECK(history(outputs, Counter::kDischargeUnexpected) == "3058000=1");
+  // It may have been any of the three; those two that come later are counted right again.
+  CHECK(history(outputs, Counter::kNeighbourRejected) == "3058000=2");
+  CHECK(history(outputs, Counter::kRejected) == "3058000=3");
+  CHECK(history(outputs, Counter::kWaitOutOfRange) == "");
+  CHECK(history(outputs, Counter::kCountUnsure) == "");
+}
+
+TEST_CASE("reject by count: those that came before a gap are not put in doubt by one after it") {
+  Script script = line(
+      with({{Parameter::kDischargeGapUs, 2'500'000}, {Parameter::kDischargeToGateUm, 3'000'000}}));
+  through(script, 103'000);  // discharged at 2 758 000; at the gate long after
+  script.pulse(5'358'000, Channel::kDischargeSensor, 50'000);
+  const Changes outputs = play(script, 12'000'000);
+  CHECK(history(outputs, Counter::kDischargeUnexpected) == "5358000=1");
+  CHECK(history(outputs, Counter::kRejected) == "5358000=1");
+}
+
 TEST_CASE(
     "reject by count: one taken out by hand is missed at the next gap, and the rest is in step") {
   Script script = line(with({{Parameter::kDischargeGapUs, 3'500'000}}));
