@@ -129,9 +129,14 @@ void check_sizes(Reading& reading, const PlantSpec& plant) {
   }
 }
 
-void check_operator(Reading& reading, const std::vector<OperatorAct>& acts) {
+void check_operator(Reading& reading, const Happenings& happens) {
+  const std::vector<OperatorAct>& acts = happens.operator_acts;
   for (std::size_t i = 0; i < acts.size(); ++i) {
     const std::string path = entry_path("operator", i);
+    if (acts[i].button == Button::kLoadRecipe && !happens.second_recipe &&
+        reading.good({(path + ".press").c_str()})) {
+      reading.problem_at(path + ".press", "happens.second_recipe says nothing of a recipe to load");
+    }
     const std::string shots = path + ".shots";
     if (!reading.good({shots.c_str(), (path + ".press").c_str()})) continue;
     if ((acts[i].button == Button::kTestShots) == (acts[i].shots > 0)) continue;
@@ -172,7 +177,7 @@ void check_disturbances(Reading& reading, const PlantSpec& plant) {
   check_jogs(reading, plant);
   check_line_has(reading, plant);
   check_sizes(reading, plant);
-  check_operator(reading, plant.happens.operator_acts);
+  check_operator(reading, plant.happens);
   check_drawn_stops(reading, plant.happens.stops);
   if (reading.good({"speed"})) check_knots(reading, plant.speed);
 }

@@ -121,6 +121,10 @@ void describe_disturbances(Description& description) {
                        "another container of the same diameter, with the recipe of the right one"};
   description.plain("happens.", wrong);
   description.rows("happens.wrong_container.", kWrongContainerRows);
+  const PlainKey second{"second_recipe", "a map", "none",
+                        "what the operator's load_recipe stages and commits; its keys are those of "
+                        "recipe"};
+  description.plain("happens.", second);
   description.plain("happens.", kOperatorKey);
   description.rows("happens.operator[].", kOperatorRows);
   description.plain("happens.operator[].", kPressKey);

@@ -102,6 +102,7 @@ inline constexpr auto kSpellKeys = std::to_array<SpellKey>({
     {SpellKind::kPermitFlicker, {"permit_flickers", "a list of {at_us or per_hour, for_us}", "none", "the run permit drops while the belt runs on"}, kPlainSpellRows},
     {SpellKind::kSafetyOpen, {"safety_chain_open", "a list of {at_us or per_hour, for_us}", "none", "the safety chain opens, the belt runs on until the line permit is lost"}, kPlainSpellRows},
     {SpellKind::kLinkFlicker, {"link_flickers", "a list of {at_us or per_hour, for_us}", "none", "the link alive signal drops"}, kPlainSpellRows},
+    {SpellKind::kFeedPause, {"feed_pauses", "a list of {at_us or per_hour, for_us}", "none", "the filler releases nothing, the line runs on and empties"}, kPlainSpellRows},
 });
 static_assert(kSpellKeys.size() == static_cast<std::size_t>(SpellKind::kCount));
 
@@ -123,13 +124,13 @@ inline constexpr auto kMishapKeys = std::to_array<MishapKey>({
 static_assert(kMishapKeys.size() == static_cast<std::size_t>(MishapKind::kCount));
 
 inline constexpr PlainKey kOperatorKey{"operator", "a list of {at_us, press, shots}", "none", "buttons that the operator presses beyond the first reset and start"};
-inline constexpr PlainKey kPressKey{"press", "reset, start, stop, test_shots", nullptr, "the button"};
-inline constexpr auto kPressWords = std::to_array<const char*>({"reset", "start", "stop", "test_shots"});
+inline constexpr PlainKey kPressKey{"press", "reset, start, stop, test_shots, load_recipe", nullptr, "the button"};
+inline constexpr auto kPressWords = std::to_array<const char*>({"reset", "start", "stop", "test_shots", "load_recipe"});
 inline constexpr auto kOperatorRows = std::to_array<Row<OperatorAct>>({
     {"at_us", &OperatorAct::at, "us", 100'000, kWeekUs, kMustBeGiven, "the button is pressed"},
     {"shots", &OperatorAct::shots, "1", 0, 1'000, 0, "test shots asked for"},
 });
 // clang-format on
-static_assert(static_cast<int>(Button::kTestShots) == 3);
+static_assert(static_cast<int>(Button::kLoadRecipe) == 4);
 
 }  // namespace rimebench

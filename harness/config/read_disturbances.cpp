@@ -70,6 +70,7 @@ void read_disturbances(Section& happens, Happenings& spec) {
     wrong->close();
   }
   read_operator(happens, spec.operator_acts);
+  read_second_recipe(happens, spec.second_recipe);
 }
 
 }  // namespace rimebench

@@ -113,38 +113,48 @@ void check_lists(Section& section, const RecipeValues& recipe, const ListSizes& 
   }
   const bool by_place = recipe.get(Parameter::kWaitSource) == static_cast<int>(WaitSource::kPlace);
   const int places = recipe.get(Parameter::kPlaceCount);
+  const std::string count = section.path_of("place_count");
+  const std::string source = section.path_of("wait_source");
   if (by_place && sizes.contains(Parameter::kPlaceWaitUs) &&
-      reading.good({"recipe.place_count", "recipe.wait_source"}) &&
+      reading.good({count.c_str(), source.c_str()}) &&
       sizes.at(Parameter::kPlaceWaitUs) != places) {
-    reading.problem_at("recipe.place_wait_us", entries_text(sizes.at(Parameter::kPlaceWaitUs)) +
-                                                   ", but place_count is " +
-                                                   std::to_string(places));
+    reading.problem_at(section.path_of("place_wait_us"),
+                       entries_text(sizes.at(Parameter::kPlaceWaitUs)) + ", but place_count is " +
+                           std::to_string(places));
   }
   if (sizes.contains(Parameter::kOpenCurveUg) && sizes.at(Parameter::kOpenCurveUg) == 0) {
-    reading.problem_at("recipe.open_curve_ug", "no valve calibration, so no dose");
+    reading.problem_at(section.path_of("open_curve_ug"), "no valve calibration, so no dose");
   }
 }
 
-}  // namespace
-
-void read_recipe(Section& scenario, RecipeValues& recipe) {
-  std::optional<Section> section = scenario.child("recipe", true);
-  if (!section) return;
+void read_recipe_values(Section& section, RecipeValues& recipe) {
   ListSizes sizes;
   for (const ParameterRow& row : kParameterTable) {
     for (int entry = 0; entry < row.entries && row.default_value != kRequired; ++entry) {
       recipe.set_slot(slot(row.parameter, entry), row.default_value);
     }
     if (!words_of(row.parameter).empty()) {
-      read_choice(*section, row, recipe);
+      read_choice(section, row, recipe);
     } else if (row.entries > 1) {
-      if (const auto size = read_entries(*section, row, recipe)) sizes[row.parameter] = *size;
-    } else if (const auto number = section->number(number_key(row))) {
+      if (const auto size = read_entries(section, row, recipe)) sizes[row.parameter] = *size;
+    } else if (const auto number = section.number(number_key(row))) {
       recipe.set(row.parameter, static_cast<std::int32_t>(number->whole));
     }
   }
-  check_lists(*section, recipe, sizes);
-  section->close();
+  check_lists(section, recipe, sizes);
+  section.close();
 }
 
+}  // namespace
+
+void read_recipe(Section& scenario, RecipeValues& recipe) {
+  if (std::optional<Section> section = scenario.child("recipe", true)) {
+    read_recipe_values(*section, recipe);
+  }
+}
+
+void read_second_recipe(Section& happens, std::optional<RecipeValues>& recipe) {
+  std::optional<Section> section = happens.child("second_recipe", false);
+  if (section) read_recipe_values(*section, recipe.emplace());
+}
 }  // namespace rimebench

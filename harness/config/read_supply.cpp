@@ -1,3 +1,5 @@
+#include <algorithm>
+
 #include "harness/config/number.hpp"
 #include "harness/config/reader.hpp"
 #include "harness/config/supply_tables.hpp"
@@ -28,6 +30,28 @@ void check_level(Reading& reading, const char* key, std::int64_t um, std::int64_
                                reading.line_of("line.supply.full_um") + ')');
 }
 
+/// A check with a place of its own stands between the last station before the gate and the gate,
+/// and its ejector needs a stroke that does not begin before the reading.
+void check_station(Reading& reading, const LineSpec& spec) {
+  const PressureCheckSpec& check = *spec.pressure_check;
+  if (check.at_um == 0) return;
+  const StationsSpec& at = spec.stations;
+  const std::int64_t after = std::max(at.seam_um, at.discharge_um);
+  if (reading.good({"line.pressure_check.at_um", "line.stations.seam_um",
+                    "line.stations.discharge_um", "line.stations.gate_um"}) &&
+      (check.at_um <= after || check.at_um >= at.gate_um)) {
+    reading.problem_at("line.pressure_check.at_um",
+                       std::to_string(check.at_um) + " is not between " + std::to_string(after) +
+                           ", behind the seamer, and the gate at " + std::to_string(at.gate_um));
+  }
+  const char* const stroke = "line.pressure_check.strikes_for_us";
+  if (!check.ejects || !reading.good({stroke, "line.pressure_check.strikes_after_us"})) return;
+  if (check.strikes_for_us > 0 && check.strikes_for_us / 2 <= check.strikes_after_us) return;
+  reading.problem_at(stroke, check.strikes_for_us == 0
+                                 ? "an ejector without a stroke takes nothing out"
+                                 : "the stroke begins before the reading");
+}
+
 }  // namespace
 
 void read_supply(Section& line, LineSpec& spec) {
@@ -35,6 +59,7 @@ void read_supply(Section& line, LineSpec& spec) {
     spec.pressure_check.emplace();
     read_rows(*section, kPressureCheckRows, *spec.pressure_check);
     section->close();
+    check_station(line.reading(), spec);
     if (spec.stations.gate_um == 0 && line.reading().good({"line.stations.gate_um"})) {
       line.reading().problem(section->mark(), "line.pressure_check",
                              "it stands before the reject gate, and stations.gate_um says that "

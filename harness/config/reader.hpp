@@ -16,6 +16,8 @@ void read_controls(Section& line, LineSpec& spec);
 /// The valve, the gate and the controller itself out of order.
 void read_troubles(Section& happens, const LineSpec& line, Happenings& into);
 void read_recipe(Section& scenario, RecipeValues& recipe);
+/// What the operator may load later, under `happens`.
+void read_second_recipe(Section& happens, std::optional<RecipeValues>& recipe);
 /// The keys of disturbance_tables.hpp.
 void read_disturbances(Section& happens, Happenings& spec);
 /// Needs plant.line.

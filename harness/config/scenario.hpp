@@ -52,6 +52,8 @@ struct RunLimits {
   std::optional<double> dose_error_percent_max;       ///< of a container, against its recipe
   std::optional<double> dose_error_mean_percent_max;  ///< of a place's mean
   std::optional<double> nitrogen_g_max;               ///< through the valve
+  std::optional<std::int64_t> recipes_taken_min;      ///< recipes that the controller took
+  std::optional<std::int64_t> recipes_refused_min;    ///< and those that it refused
   std::optional<std::int64_t> exposed_min;            ///< containers that met a disturbance
 };
 

@@ -50,12 +50,15 @@ inline constexpr auto kRoomRows = std::to_array<Row<RoomAirSpec>>({
 });
 
 inline constexpr auto kPressureCheckRows = std::to_array<Row<PressureCheckSpec>>({
-    {"temperature_c", &PressureCheckSpec::temperature_c, "C", 0, 80, kMustBeGiven, "of the containers as they pass, just before the reject gate"},
+    {"temperature_c", &PressureCheckSpec::temperature_c, "C", 0, 80, kMustBeGiven, "of the containers as they pass it"},
     {"sd_kpa", &PressureCheckSpec::sd_kpa, "kPa", 0, 1'000, kMustBeGiven, "standard deviation of its reading"},
     {"low_kpa", &PressureCheckSpec::low_kpa, "kPa", -101, 10'000, kMustBeGiven, "softer than this it calls low: gas boiled so far, nothing dissolved yet"},
     {"high_kpa", &PressureCheckSpec::high_kpa, "kPa", -101, 10'000, kMustBeGiven, "harder than this it calls high"},
     {"misses_ppm", &PressureCheckSpec::misses_ppm, "ppm", 0, 1'000'000, 0, "share of the containers that it does not read"},
     {"delay_us", &PressureCheckSpec::delay_us, "us", 0, 10'000'000, 0, "from the passing to pressure_low or pressure_high; 0: not wired to the controller"},
+    {"at_um", &PressureCheckSpec::at_um, "um", 0, 50'000'000, 0, "its place along the travel, behind seam and discharge sensor and before the gate; 0: at the gate itself"},
+    {"strikes_after_us", &PressureCheckSpec::strikes_after_us, "us", 0, 600'000'000, 0, "with at_um: from the passing of what it finds to the middle of its ejector's stroke at the gate"},
+    {"strikes_for_us", &PressureCheckSpec::strikes_for_us, "us", 0, 10'000'000, 0, "with at_um: the stroke takes out whatever passes the gate within this"},
     {"ejects", &PressureCheckSpec::ejects, "", 0, 1, 1, "it takes out what it finds, with an ejector of its own"},
 });
 

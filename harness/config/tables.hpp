@@ -198,6 +198,8 @@ inline constexpr auto kRunLimitRows = std::to_array<Row<RunLimits>>({
     {"dose_error_percent_max", &RunLimits::dose_error_percent_max, "%", 0, 1'000, kMayBeAbsent, "a dose that landed, off dose_ug times the wait curve at the wait it really had, less the line's losses; dosed containers on the good side"},
     {"dose_error_mean_percent_max", &RunLimits::dose_error_mean_percent_max, "%", 0, 1'000, kMayBeAbsent, "the same, mean of all containers at one place"},
     {"nitrogen_g_max", &RunLimits::nitrogen_g_max, "g", 0, 1e9, kMayBeAbsent, "nitrogen through the valve, what missed included"},
+    {"recipes_taken_min", &RunLimits::recipes_taken_min, "1", 0, 1e6, kMayBeAbsent, "recipes that the controller must have taken, the first included; one taken right after another shows no change and is not counted"},
+    {"recipes_refused_min", &RunLimits::recipes_refused_min, "1", 0, 1e6, kMayBeAbsent, "recipes that it must have refused"},
     {"exposed_min", &RunLimits::exposed_min, "1", 0, 1e9, kMayBeAbsent, "containers that a disturbance must have met, else the run proves nothing"},
 });
 

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "plant_model/spec/befell.hpp"
+
 namespace rimebench {
 
 namespace {
@@ -17,16 +19,25 @@ double landed_share_of(const LossesSpec& losses) {
 }  // namespace
 
 DoseError::DoseError(const Scenario& scenario)
-    : recipe_(scenario.plant.recipe),
+    : plant_(scenario.plant),
       limits_(scenario.run_limits),
       landed_share_(landed_share_of(scenario.plant.line.losses)) {}
 
+/// After a changeover the other container has a recipe of its own.
+const RecipeValues& DoseError::recipe_of(const LedgerRow& row) const {
+  const auto& second = plant_.happens.second_recipe;
+  const bool other = has_befallen(row.befell, Befell::kWrongContainer);
+  return other && second ? *second : plant_.recipe;
+}
+
 /// A list ends where it no longer rises; beyond its ends a curve holds.
-double DoseError::wanted_ug(std::int64_t wait_us) const {
-  const auto dose = static_cast<double>(recipe_.get(Parameter::kDoseUg));
-  const auto wait = [&](int i) { return recipe_.get(Parameter::kWaitCurveUs, i); };
+double DoseError::wanted_ug(const LedgerRow& row) const {
+  const RecipeValues& recipe = recipe_of(row);
+  const std::int64_t wait_us = row.wait_us;
+  const auto dose = static_cast<double>(recipe.get(Parameter::kDoseUg));
+  const auto wait = [&](int i) { return recipe.get(Parameter::kWaitCurveUs, i); };
   const auto gain = [&](int i) {
-    return static_cast<double>(recipe_.get(Parameter::kWaitCurvePpm, i)) / kPpm;
+    return static_cast<double>(recipe.get(Parameter::kWaitCurvePpm, i)) / kPpm;
   };
   if (wait(0) == 0 && wait(1) <= 0 && gain(0) == 0.0) return dose;  // no curve
   if (wait_us <= wait(0)) return dose * gain(0);
@@ -41,7 +52,7 @@ double DoseError::wanted_ug(std::int64_t wait_us) const {
 
 void DoseError::on_row(const LedgerRow& row) {
   if (row.gate_us == 0 || row.removed != 0 || row.shots == 0) return;
-  const double wanted = wanted_ug(row.wait_us) * landed_share_;
+  const double wanted = wanted_ug(row) * landed_share_;
   if (wanted <= 0.0) return;
   const double percent = 100.0 * (static_cast<double>(row.landed_ug) / wanted - 1.0);
   OfPlace& place = places_[row.place];

@@ -26,11 +26,12 @@ class DoseError {
     double worst{};
   };
 
-  double wanted_ug(std::int64_t wait_us) const;
+  const RecipeValues& recipe_of(const LedgerRow& row) const;
+  double wanted_ug(const LedgerRow& row) const;
   Finding worst_finding(double allowed) const;
   Finding mean_finding(double allowed) const;
 
-  const RecipeValues& recipe_;
+  const PlantSpec& plant_;
   const RunLimits& limits_;
   double landed_share_;
   std::map<std::int64_t, OfPlace> places_;

@@ -40,6 +40,9 @@ void Judge::on_change(const SignalChange& change) {
   reactions_.on_change(change);
   if (change.channel == Channel::kAlarm) {
     on_alarm(change);
+  } else if (change.channel == Channel::kRecipeState) {
+    verdict_.recipes_taken += change.value == kRecipeAccepted ? 1 : 0;
+    verdict_.recipes_refused += change.value < 0 ? 1 : 0;
   } else if (class_of(change.channel) == ChannelClass::kFromController &&
              change.channel >= Channel::kCounterFirst) {
     on_counter(change);
@@ -180,6 +183,7 @@ void Judge::finish_findings() {
     verdict_.findings.push_back(limit.finding(scenario_.run_limits.escapes_max));
   }
   add_count_findings(scenario_, firsts_, verdict_);
+  add_exposure_findings(scenario_, verdict_);
   dose_error_.finish(verdict_);
   reactions_.finish(verdict_.end, verdict_.findings);
   add_valve_findings(scenario_.run_limits, valve_, verdict_);

@@ -100,10 +100,26 @@ void add_count_findings(const Scenario& scenario, const Firsts& firsts, Verdict&
                 *limits.double_dosed_max),
          firsts.double_dosed);
   }
+}
+
+/// What a run must have had, or it proves nothing.
+void add_exposure_findings(const Scenario& scenario, Verdict& verdict) {
+  const RunLimits& limits = scenario.run_limits;
   if (limits.containers_min) {
     verdict.findings.push_back(
-        at_least(figure("containers_min", "finished", containers, *limits.containers_min)));
+        at_least(figure("containers_min", "finished", verdict.containers, *limits.containers_min)));
   }
+  const auto recipes = [&](const char* name, const char* words, std::int64_t seen,
+                           const std::optional<std::int64_t>& least) {
+    if (!least) return;
+    Finding finding = at_least(figure(name, words, seen, *least));
+    finding.unit = "times";
+    finding.note = kProvesNothing;
+    verdict.findings.push_back(finding);
+  };
+  recipes("recipes_taken_min", "recipes taken", verdict.recipes_taken, limits.recipes_taken_min);
+  recipes("recipes_refused_min", "recipes refused", verdict.recipes_refused,
+          limits.recipes_refused_min);
   if (limits.exposed_min) {
     Finding finding =
         at_least(figure("exposed_min", "met a disturbance", verdict.exposed, *limits.exposed_min));

@@ -26,9 +26,12 @@ struct Firsts {
 /// When each fault was first raised.
 using FaultsRaised = std::array<std::optional<Instant>, static_cast<std::size_t>(Fault::kCount)>;
 
-/// Counts of containers: escapes, false rejects, removals, undosed, double-dosed, finished,
-/// exposed.
+/// Counts of containers: escapes, false rejects, removals, undosed, double-dosed.
 void add_count_findings(const Scenario& scenario, const Firsts& firsts, Verdict& verdict);
+
+/// What a run must have had, or it proves nothing: containers finished and exposed, recipes taken
+/// and refused.
+void add_exposure_findings(const Scenario& scenario, Verdict& verdict);
 
 /// The valve's longest opening, what it did not follow, and the nitrogen that went through.
 void add_valve_findings(const RunLimits& limits, const ValveWatch& valve, Verdict& verdict);

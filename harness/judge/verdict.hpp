@@ -116,13 +116,15 @@ struct Verdict {
   std::int64_t undosed{};                 ///< of all that finished: no shot met them
   std::int64_t double_dosed{};            ///< more than one shot
   std::int64_t exposed{};                 ///< a disturbance met them
-  std::int64_t shots{};                   ///< openings commanded
-  double nozzle_g{};                      ///< nitrogen through the nozzle into or onto containers
-  double valve_g{};                       ///< nitrogen through the valve, at its nominal flow
-  std::int64_t longest_open_us{};         ///< real opening
-  std::int64_t stuck_shots{};             ///< commands that the valve did not follow in time
-  std::int64_t hot_most_pa{};             ///< greatest prompt pressure when hot, of all sealed
-  Share hot_over;                         ///< sealed containers beyond hot_prompt_kpa_max
+  std::int64_t recipes_taken{};           ///< by the controller
+  std::int64_t recipes_refused{};
+  std::int64_t shots{};            ///< openings commanded
+  double nozzle_g{};               ///< nitrogen through the nozzle into or onto containers
+  double valve_g{};                ///< nitrogen through the valve, at its nominal flow
+  std::int64_t longest_open_us{};  ///< real opening
+  std::int64_t stuck_shots{};      ///< commands that the valve did not follow in time
+  std::int64_t hot_most_pa{};      ///< greatest prompt pressure when hot, of all sealed
+  Share hot_over;                  ///< sealed containers beyond hot_prompt_kpa_max
 
   std::vector<Finding> findings;
   std::map<std::int64_t, PlaceFigures> places;

@@ -155,6 +155,8 @@ std::string to_json(const Scenario& scenario, const Verdict& verdict) {
             {"undosed", verdict.undosed},
             {"double_dosed", verdict.double_dosed},
             {"exposed", verdict.exposed},
+            {"recipes_taken", verdict.recipes_taken},
+            {"recipes_refused", verdict.recipes_refused},
             {"shots", verdict.shots},
             {"nozzle_g", verdict.nozzle_g},
             {"valve_g", verdict.valve_g},

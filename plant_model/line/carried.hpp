@@ -34,6 +34,7 @@ struct Carried {
   Instant discharge{};      ///< queued line: due at the discharge sensor
   Instant lid{kNever};
   Instant seam{kNever};
+  Instant check{kNever};  ///< at a pressure check with a place of its own
   Instant gate{kNever};
   double fill_deviation{};  ///< in standard deviations, as are the next two
   double gas_deviation{};

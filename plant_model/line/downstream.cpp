@@ -111,6 +111,7 @@ void Downstream::set_valve_lanes() {
 void Downstream::run(Instant until, RunSink& sink) {
   set_container_lane(kLid);
   set_container_lane(kSeam);
+  set_container_lane(kChecked);
   set_container_lane(kGatePassed);
   for (Due due = lanes_.next(); due.at < until; due = lanes_.next()) {
     const Lane lane = static_cast<Lane>(due.lane);
@@ -137,6 +138,9 @@ void Downstream::run(Instant until, RunSink& sink) {
         break;
       case kSeam:
         close(due.at, sink);
+        break;
+      case kChecked:
+        check_pressure(due.at);
         break;
       case kGatePassed:
         pass_gate(due.at, sink);
@@ -198,8 +202,9 @@ void Downstream::close(Instant at, RunSink& sink) {
 /// The next container of a station. Those that somebody took away before it come no more.
 std::int64_t Downstream::first_left(Lane lane) const {
   const auto gone = [&](const Carried& container) {
-    return lane == kGatePassed ? is_taken_away(container)
-                               : has_befallen(container, Befell::kTakenBeforeSeam);
+    return lane == kGatePassed || lane == kChecked
+               ? is_taken_away(container)
+               : has_befallen(container, Befell::kTakenBeforeSeam);
   };
   std::int64_t number = next_[static_cast<std::size_t>(lane)];
   while (conveyed_.has(number) && gone(conveyed_[number])) ++number;
@@ -217,6 +222,23 @@ void Downstream::write_row(const Carried& container, RunSink& sink) {
   for (; next_row_ <= container.row.container; ++next_row_) sink.on_row(conveyed_[next_row_].row);
 }
 
+/// A pressure check with a place of its own reads what passes; what it finds its ejector shall
+/// meet.
+void Downstream::check_pressure(Instant at) {
+  const Carried& container = take_next(kChecked);
+  const std::int64_t felt_pa = packaging_.felt_pa(container, at);
+  if (check_.pass(at, container.row.container, felt_pa, upstream_.inputs())) check_.strike(at);
+  set_container_lane(kChecked);
+}
+
+/// The pressure check's ejector takes it as it passes the gate.
+bool Downstream::ejected(const Carried& container, Instant at) {
+  if (!spec_.line.pressure_check) return false;
+  if (spec_.line.pressure_check->at_um > 0) return check_.strikes(at);
+  const std::int64_t felt_pa = packaging_.felt_pa(container, at);
+  return check_.pass(at, container.row.container, felt_pa, upstream_.inputs());
+}
+
 void Downstream::pass_gate(Instant at, RunSink& sink) {
   Carried& container = take_next(kGatePassed);
   LedgerRow& row = container.row;
@@ -225,12 +247,9 @@ void Downstream::pass_gate(Instant at, RunSink& sink) {
   if (gate_.troubled(at)) row.befell |= befell_bit(Befell::kGateTrouble);
   row.removed = gate_.pass(at, row.container, upstream_.inputs()) ? 1 : 0;
   row.flagged = called || row.removed == 1 ? 1 : 0;
-  if (spec_.line.pressure_check) {
-    const std::int64_t felt_pa = packaging_.felt_pa(container, at);
-    if (check_.pass(at, row.container, felt_pa, upstream_.inputs())) {
-      row.removed = 1;
-      row.befell |= befell_bit(Befell::kPressureEjected);
-    }
+  if (ejected(container, at)) {
+    row.removed = 1;
+    row.befell |= befell_bit(Befell::kPressureEjected);
   }
   witness(at, Channel::kGate, row.removed == 1 ? -row.container : row.container);
   write_row(container, sink);
@@ -256,7 +275,10 @@ void Downstream::set_container_lane(Lane lane) {
   Instant at = kNever;
   if (conveyed_.has(number)) {
     const Carried& container = conveyed_[number];
-    at = lane == kLid ? container.lid : lane == kSeam ? container.seam : container.gate;
+    at = lane == kLid       ? container.lid
+         : lane == kSeam    ? container.seam
+         : lane == kChecked ? container.check
+                            : container.gate;
   }
   lanes_.set(lane, at);
 }

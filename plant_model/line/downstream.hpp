@@ -64,6 +64,7 @@ class Downstream : private Bound<DownstreamReferences> {
     kStays,
     kLid,
     kSeam,
+    kChecked,
     kGatePassed,
     kValveTurns,
     kMeasure,
@@ -106,6 +107,8 @@ class Downstream : private Bound<DownstreamReferences> {
   Length past_nozzle(const Carried& container, Instant at) const;
   void lay_lid(Instant at);
   void close(Instant at, RunSink& sink);
+  void check_pressure(Instant at);
+  bool ejected(const Carried& container, Instant at);
   void pass_gate(Instant at, RunSink& sink);
   void retire();
   void set_container_lane(Lane lane);

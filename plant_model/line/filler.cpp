@@ -28,6 +28,7 @@ Filler::Filler(const PlantSpec& spec)
                                                          : spec.line.filler.group_pitch_um} {}
 
 bool Filler::missing(std::int64_t position, int head) const {
+  if (pauses_) return true;
   const std::vector<int>& heads = spec_.happens.heads_missing;
   if (std::find(heads.begin(), heads.end(), head) != heads.end()) return true;
   const std::int32_t share_ppm = spec_.happens.missing_share_ppm;

@@ -32,6 +32,9 @@ class Filler : private Bound<FillerReferences> {
   std::int64_t groups() const { return groups_; }
   bool inline_heads() const { return spec_.line.filler.kind == FillerKind::kInline; }
 
+  /// While it pauses it releases nothing; its places go by empty.
+  void pause(bool pauses) { pauses_ = pauses; }
+  bool pauses() const { return pauses_; }
   void release(Conveyed& conveyed, Instant at);
   /// The way ahead is blocked: this and all later releases come this much later.
   void postpone(Length by) { next_ += by; }
@@ -50,6 +53,7 @@ class Filler : private Bound<FillerReferences> {
   std::int64_t in_group_{0};
   Length next_;
   Instant now_{};
+  bool pauses_{false};
 };
 
 }  // namespace rimebench

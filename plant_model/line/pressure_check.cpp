@@ -31,6 +31,19 @@ bool PressureCheck::pass(Instant at, std::int64_t container, std::int64_t true_p
   return check.ejects;
 }
 
+/// About the moment at which the container is due at the gate.
+void PressureCheck::strike(Instant at) {
+  const PressureCheckSpec& check = *spec_.line.pressure_check;
+  const Instant middle = at + Duration{check.strikes_after_us};
+  const Duration half{check.strikes_for_us / 2};
+  strokes_.push_back({middle - half, middle + half});
+}
+
+bool PressureCheck::strikes(Instant at) {
+  while (!strokes_.empty() && strokes_.front().to < at) strokes_.pop_front();
+  return !strokes_.empty() && strokes_.front().from <= at;
+}
+
 Instant PressureCheck::horizon(Instant reached) const {
   return wired() ? reached + Duration{spec_.line.pressure_check->delay_us} : kNever;
 }

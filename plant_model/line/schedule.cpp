@@ -87,6 +87,8 @@ Befell befell_of(SpellKind kind, double amount) {
       return Befell::kSafetyChain;
     case SpellKind::kLinkFlicker:
       return Befell::kLinkFlicker;
+    case SpellKind::kFeedPause:
+      return Befell::kFeedPause;
     case SpellKind::kCount:
       break;
   }

@@ -78,6 +78,7 @@ void Upstream::handle(Lane lane, Instant at) {
     case kSeam:
     case kDischargeOn:
     case kDischargeOff:
+    case kCheckReached:
     case kGateReached:
     case kLaneCount:
       break;
@@ -99,6 +100,7 @@ void Upstream::handle_container(Lane lane, Instant at) {
     }
   }
   if (lane == kSeam) container.seam = at;
+  if (lane == kCheckReached) container.check = at;
   if (lane == kGateReached) container.gate = at;
   if (lane == kDischargeOn || lane == kDischargeOff) discharge(lane, at);
   set_lane(lane, at);
@@ -289,6 +291,7 @@ void Upstream::discharge(Lane lane, Instant at) {
     const Length leading_edge_to_centre{spec_.container.body_um / 2};
     container.outfeed_offset =
         drive_.travel_at(at) + leading_edge_to_centre - Length{spec_.line.stations.discharge_um};
+    set_lane(kCheckReached, at);
     set_lane(kGateReached, at);
   }
   set_lane(kDischargeOff, at);

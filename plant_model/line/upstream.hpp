@@ -71,6 +71,7 @@ class Upstream : private Bound<UpstreamReferences> {
     kSeam,
     kDischargeOn,
     kDischargeOff,
+    kCheckReached,
     kGateReached,
     kQueueArrival,
     kSeamerFree,
@@ -82,6 +83,7 @@ class Upstream : private Bound<UpstreamReferences> {
   void go_back(Lane lane, Instant at);
   void run_script(Instant at);
   void load_recipe(Instant at);
+  void load_second_recipe(Instant at);
   void follow_drive(Instant at);
   bool wired(Channel channel) const;
   void run_timeline(Instant at);
@@ -143,6 +145,7 @@ class Upstream : private Bound<UpstreamReferences> {
   int seamer_held_{0};  ///< the same
   bool no_room_{false};
   int script_step_{0};
+  bool second_staged_{false};  ///< the second recipe
   Instant last_event_{};
   bool finished_{false};
 };

@@ -29,7 +29,8 @@ void Upstream::set_lane(Lane lane, Instant now) {
 /// Containers that somebody has taken away pass no station any more.
 void Upstream::skip_taken_away(Lane lane) {
   const bool before_seam = lane == kLid || lane == kSeam;
-  const bool behind_seam = lane == kDischargeOn || lane == kDischargeOff || lane == kGateReached;
+  const bool behind_seam = lane == kDischargeOn || lane == kDischargeOff || lane == kCheckReached ||
+                           lane == kGateReached;
   if (!before_seam && !behind_seam) return;
   const auto gone = [&](const Carried& container) {
     return behind_seam ? is_taken_away(container)
@@ -47,6 +48,8 @@ bool Upstream::has_station(Lane lane) const {
     case kDischargeOn:
     case kDischargeOff:
       return stations.discharge_um > 0;
+    case kCheckReached:
+      return spec_.line.pressure_check && spec_.line.pressure_check->at_um > 0;
     case kGateReached:
       return stations.gate_um > 0;
     case kQueueArrival:
@@ -93,6 +96,7 @@ Instant Upstream::time_of(Lane lane, Instant now) const {
     case kLid:
     case kSeam:
     case kDischargeOff:
+    case kCheckReached:
     case kGateReached:
     case kLaneCount:
       break;
@@ -104,7 +108,8 @@ Instant Upstream::time_of_container(Lane lane, Instant now) const {
   const std::int64_t number = next_of(lane);
   if (!conveyed_.has(number)) return kNever;
   if (lane == kSensorOff && number >= next_of(kSensorOn)) return kNever;
-  const bool behind_queue = queued() && (lane == kDischargeOff || lane == kGateReached);
+  const bool behind_seamer = lane == kDischargeOff || lane == kCheckReached || lane == kGateReached;
+  const bool behind_queue = queued() && behind_seamer;
   if (behind_queue && number >= next_of(kDischargeOn)) return kNever;
   if (!behind_queue && queue_.stands(number)) return kNever;
   return drive_.time_of(mark_of(lane, conveyed_[number], now), now);
@@ -156,6 +161,8 @@ Length Upstream::mark_of(Lane lane, const Carried& container, Instant now) const
       return outfeed + Length{stations.discharge_um} - half_body;
     case kDischargeOff:
       return outfeed + Length{stations.discharge_um} + half_body;
+    case kCheckReached:
+      return outfeed + Length{spec_.line.pressure_check->at_um};
     case kGateReached:
       return outfeed + Length{stations.gate_um};
     case kSegmentEnd:
@@ -184,7 +191,7 @@ Length Upstream::centre_at(const Carried& container, Instant at) const {
 }
 
 bool Upstream::has_left(std::int64_t number) const {
-  for (const Lane lane : {kSensorOff, kLid, kSeam, kDischargeOff, kGateReached}) {
+  for (const Lane lane : {kSensorOff, kLid, kSeam, kDischargeOff, kCheckReached, kGateReached}) {
     if (has_station(lane) && next_of(lane) <= number) return false;
   }
   return true;

@@ -19,6 +19,8 @@ Channel channel_of(Button button) {
       return Channel::kOperatorStop;
     case Button::kTestShots:
       return Channel::kOperatorTestShots;
+    case Button::kLoadRecipe:
+      return Channel::kRecipeCommit;
   }
   DEMAND(false);
   return Channel::kOperatorStop;
@@ -43,9 +45,23 @@ void Upstream::run_timeline(Instant at) {
 }
 
 void Upstream::press(const TimelineEvent& event) {
+  if (event.button == Button::kLoadRecipe) return load_second_recipe(event.at);
   const bool shots = event.button == Button::kTestShots;
   inputs_.put({event.at, channel_of(event.button), shots ? event.shots : 1});
   inputs_.put({event.at + kPress, channel_of(event.button), 0});
+}
+
+/// What is staged already stays; the commit falls first, so that the same one may come again.
+void Upstream::load_second_recipe(Instant at) {
+  const RecipeValues& second = *spec_.happens.second_recipe;
+  for (int index = 0; index < kParameterSlots; ++index) {
+    const RecipeValues& staged = second_staged_ ? second : spec_.recipe;
+    if (second.at_slot(index) == staged.at_slot(index)) continue;
+    inputs_.put({at, recipe_channel(index), second.at_slot(index)});
+  }
+  second_staged_ = true;
+  inputs_.put({at, Channel::kRecipeCommit, 0});
+  inputs_.put({at + 1_us, Channel::kRecipeCommit, second.commit_value()});
 }
 
 void Upstream::run_spell(const TimelineEvent& event) {
@@ -74,6 +90,9 @@ void Upstream::run_spell(const TimelineEvent& event) {
       return show(Channel::kSafetyChain, event.at, chain_open_ == 0);
     case SpellKind::kLinkFlicker:
       return show(Channel::kLinkAlive, event.at, !begins);
+    case SpellKind::kFeedPause:
+      filler_.pause(begins);
+      return follow_drive(event.at);
     case SpellKind::kCreep:
     case SpellKind::kSpeedStep:
     case SpellKind::kHunting:
@@ -116,7 +135,8 @@ void Upstream::follow_drive(Instant at) {
   const bool permit = drive_.permit();
   const bool feeds = at < Instant{spec_.feed.raw};
   show(Channel::kRunPermit, at, permit && !permit_flickers_);
-  if (wired(Channel::kFillerRunning)) show(Channel::kFillerRunning, at, permit && feeds);
+  if (wired(Channel::kFillerRunning))
+    show(Channel::kFillerRunning, at, permit && feeds && !filler_.pauses());
   if (wired(Channel::kSeamerRunning)) {
     show(Channel::kSeamerRunning, at, seamer_held_ == 0 && (queued() || permit));
   }

@@ -47,6 +47,7 @@ enum class Befell : std::uint8_t {
   kGateTrouble,      ///< the gate was out of order, or its bin full, as it passed
   kPressureEjected,  ///< the pressure check took it out
   kLowHead,          ///< less head than at the bath's refill mark as it was dosed
+  kFeedPause,        ///< on its way from sensor to seam as the filler paused
   kCount,
 };
 
@@ -85,7 +86,8 @@ inline constexpr auto kBefellNames = std::to_array<const char*>({"chatter",
                                                                  "vapour",
                                                                  "gate_trouble",
                                                                  "pressure_ejected",
-                                                                 "low_head"});
+                                                                 "low_head",
+                                                                 "feed_pause"});
 static_assert(kBefellNames.size() == static_cast<std::size_t>(Befell::kCount));
 static_assert(static_cast<int>(Befell::kCount) < 63, "one bit each of a ledger column");
 

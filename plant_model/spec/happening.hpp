@@ -6,6 +6,7 @@
 #include <optional>
 #include <vector>
 
+#include "firmware_sim/contract/parameter.hpp"
 #include "firmware_sim/units/quantity.hpp"
 #include "plant_model/spec/dosing_supply.hpp"
 #include "plant_model/spec/trouble.hpp"
@@ -67,6 +68,7 @@ enum class SpellKind : std::uint8_t {
   kPermitFlicker,
   kSafetyOpen,
   kLinkFlicker,
+  kFeedPause,
   kCount,
 };
 
@@ -118,7 +120,7 @@ struct WrongContainer {
   std::int64_t shorter_um{};  ///< its rim is this much further below the nozzle
 };
 
-enum class Button : std::uint8_t { kReset, kStart, kStop, kTestShots };
+enum class Button : std::uint8_t { kReset, kStart, kStop, kTestShots, kLoadRecipe };
 
 /// The operator presses a button while the line runs; the first reset and start come by themselves.
 struct OperatorAct {
@@ -142,6 +144,7 @@ struct Happenings {
   std::array<Mishap, static_cast<std::size_t>(MishapKind::kCount)> mishaps;
   WrongContainer wrong_container;
   std::vector<OperatorAct> operator_acts;
+  std::optional<RecipeValues> second_recipe;  ///< what kLoadRecipe stages and commits
 
   const std::vector<Spell>& of(SpellKind kind) const {
     return spells[static_cast<std::size_t>(kind)];

@@ -121,8 +121,9 @@ struct InterlockSpec {
   std::int64_t relay_us{};  ///< the relay cuts a coil that has been energised so long; 0: no relay
 };
 
-/// A pressure check just before the reject gate, with an ejector of its own. It feels the pressure
-/// of the gas boiled so far, nothing dissolved yet.
+/// A pressure check behind the seamer, with an ejector of its own at the reject gate. It feels the
+/// pressure of the gas boiled so far, nothing dissolved yet. Where it has a place of its own its
+/// ejector strikes a fixed time after the reading, whatever stands at the gate by then.
 struct PressureCheckSpec {
   double temperature_c{};     ///< of the containers as they pass
   double sd_kpa{};            ///< standard deviation of its reading
@@ -131,6 +132,9 @@ struct PressureCheckSpec {
   std::int64_t misses_ppm{};  ///< share of the containers that it does not read
   std::int64_t delay_us{};    ///< from the passing to the signal; 0: not wired to the controller
   bool ejects{};              ///< it takes out what it finds
+  std::int64_t at_um{};       ///< along the travel; 0: just before the gate, nothing between them
+  std::int64_t strikes_after_us{};  ///< from the container's passing to the ejector's stroke
+  std::int64_t strikes_for_us{};    ///< the stroke takes out whatever passes the gate within this
 };
 
 /// The machine between the last fill head and the reject gate.

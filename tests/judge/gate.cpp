@@ -172,6 +172,21 @@ TEST_CASE("judge: a scenario whose disturbance meets too few containers proves n
   CHECK(judged(scenario, rows).outcome == Outcome::kPass);
 }
 
+TEST_CASE("judge: a run in which no recipe was refused, or too few were taken, proves nothing") {
+  Scenario scenario = bare_scenario();
+  scenario.run_limits.recipes_taken_min = 2;
+  scenario.run_limits.recipes_refused_min = 1;
+  Changes changes{{Instant{1}, Channel::kRecipeState, 1}, {Instant{2}, Channel::kRecipeState, -1}};
+  const Verdict once = judged(scenario, {good_row(1)}, changes);
+  CHECK(finding_of(once, "recipes_taken_min").outcome == Outcome::kFail);
+  CHECK(finding_of(once, "recipes_refused_min").outcome == Outcome::kPass);
+  changes.push_back({Instant{3}, Channel::kRecipeState, 1});
+  CHECK(judged(scenario, {good_row(1)}, changes).outcome == Outcome::kPass);
+  const Verdict never = judged(scenario, {good_row(1)},
+                               {changes[0], {Instant{2}, Channel::kRecipeState, 0}, changes[2]});
+  CHECK(finding_of(never, "recipes_refused_min").outcome == Outcome::kFail);
+}
+
 TEST_CASE("judge: a container that the sensor missed is told by a second one, a wrong one never") {
   Scenario scenario = wired_scenario();
   Rows rows{bad_row(1, Cause::kNoDose), bad_row(2, Cause::kDoubleDose), bad_row(3, Cause::kWait)};

@@ -328,3 +328,43 @@ TEST_CASE("disturbances: however the run is cut into grants, all together give t
   CHECK(whole.rows == cut.rows);
   CHECK(whole.rows.size() > 150);
 }
+
+TEST_CASE("filler: while it pauses nothing comes, and its signal says so") {
+  PlantSpec spec = metre_line();
+  spec.line.controls.filler_signal = true;
+  spec.happens.of(SpellKind::kFeedPause) = {{.at = Instant{2'000'000}, .lasts = 1_s}};
+  const auto run = play(spec, {});
+  const auto usual = play(metre_line(), {});
+  CHECK(run.rows.size() == usual.rows.size() - 10);  // 100 mm apart at 1 m/s
+  for (const SignalChange& change : run.of(Channel::kFillerRunning)) {
+    const bool pauses = Instant{2'000'000} <= change.at && change.at < Instant{3'000'000};
+    if (pauses) CHECK(change.value == 0);
+  }
+  std::int64_t gap = 0;
+  for (std::size_t n = 11; n < run.rows.size(); ++n) {
+    gap = std::max(gap, run.rows[n].sensor_us - run.rows[n - 1].sensor_us);
+  }
+  CHECK(gap == 1'100'000);
+}
+
+TEST_CASE("operator: a second recipe is staged where it differs, and committed as a whole") {
+  PlantSpec spec = metre_line();
+  spec.recipe.set(Parameter::kDoseUg, 50'000);
+  spec.recipe.set(Parameter::kFlightUs, 15'000);
+  spec.happens.second_recipe = spec.recipe;
+  spec.happens.second_recipe->set(Parameter::kDoseUg, 70'000);
+  spec.happens.second_recipe->set(Parameter::kFlightUs, 0);
+  spec.happens.operator_acts = {{Instant{2'000'000}, Button::kLoadRecipe, 0},
+                                {Instant{3'000'000}, Button::kLoadRecipe, 0}};
+  const auto run = play(spec, {});
+  const auto dose = run.of(recipe_channel(slot(Parameter::kDoseUg)));
+  REQUIRE(dose.size() == 2);
+  CHECK(dose[1].at == Instant{2'000'000});
+  CHECK(dose[1].value == 70'000);
+  CHECK(run.of(recipe_channel(slot(Parameter::kFlightUs))).back().value == 0);
+  const auto commits = run.of(Channel::kRecipeCommit);
+  REQUIRE(commits.size() == 5);  // the first, then twice a fall and a rise
+  CHECK(commits[2].at == Instant{2'000'001});
+  CHECK(commits[2].value == spec.happens.second_recipe->commit_value());
+  CHECK(commits[4].value == commits[2].value);
+}

@@ -2,9 +2,11 @@
 
 #include <doctest/doctest.h>
 
+#include <utility>
 #include <vector>
 
-#include "tests/line/metre_line.hpp"
+#include "plant_model/spec/befell.hpp"
+#include "tests/line/cut_runs.hpp"
 
 using namespace rimebench;
 using test::metre_line;
@@ -97,4 +99,38 @@ TEST_CASE("pressure check: one that only tells takes nothing out, however the ru
     CHECK(run.changes == usual.changes);
     CHECK(run.rows == usual.rows);
   }
+}
+
+TEST_CASE("pressure check: a station of its own takes what it read, a belt's metre of time later") {
+  // It stands 400 mm, 400 ms at 1 m/s, before the gate; the others pass 100 ms before and behind.
+  PlantSpec spec = checked();
+  spec.line.pressure_check->at_um = 1'600'000;
+  spec.line.pressure_check->strikes_after_us = 400'000;
+  spec.line.pressure_check->strikes_for_us = 60'000;
+  const auto removed = [](const test::RecordedRun& run) {
+    std::int64_t soft = 0;
+    std::int64_t good = 0;
+    for (const LedgerRow& row : run.rows) {
+      if (row.container < 8 || row.container > 38) continue;  // the line at its speed
+      CHECK(has_befallen(row.befell, Befell::kPressureEjected) == (row.removed == 1));
+      (row.shots == 0 ? soft : good) += row.removed;
+    }
+    return std::pair{soft, good};
+  };
+  const auto run = play(spec, every_other_shot());
+  CHECK(removed(run) == std::pair<std::int64_t, std::int64_t>{15, 0});
+  CHECK(run.of(Channel::kPressureLow)[0].at < Instant{run.rows[0].gate_us});  // told as it is read
+  // A tenth of a second too late, and it takes the neighbour.
+  spec.line.pressure_check->strikes_after_us = 500'000;
+  const auto late = removed(play(spec, every_other_shot()));
+  CHECK(late.first == 0);
+  CHECK(late.second >= 14);
+}
+
+TEST_CASE("pressure check: a station of its own does the same however the run is cut") {
+  PlantSpec spec = checked();
+  spec.line.pressure_check->at_um = 1'600'000;
+  spec.line.pressure_check->strikes_after_us = 400'000;
+  spec.line.pressure_check->strikes_for_us = 60'000;
+  test::check_cuts(spec, every_other_shot());
 }
