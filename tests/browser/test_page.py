@@ -26,6 +26,9 @@ REAL = {name: ("run", f"config/scenarios/{name}.yaml") for name in SCENARIOS} | 
     "real_suite": ("suite", "config/scenarios", "--only", "inline_*"),
     "real_compare": ("compare", "config/scenarios/inline_ramp.yaml", "--recipe", "config/recipes/inline4_ramp.yaml",
                      "--recipe", "config/recipes/inline4_no_ramp.yaml"),
+    "real_audit": ("audit", "config/logs/wires.vcd", "--line", "config/lines/rotary.yaml", "--recipe", "config/recipes/rotary_can_355.yaml",
+                   *(word for wire in ("D0=line_pulse", "D1=!container_sensor", "D2=valve", "D3=valve_actual", "D4=run_permit", "D5=reject")
+                     for word in ("--wire", wire))),
 }
 
 

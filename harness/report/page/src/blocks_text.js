@@ -22,7 +22,8 @@ export function drawText(block, section) {
 }
 
 export function drawFacts(block, section) {
-  section.append(factList(block.rows, block.rows.some((row) => row.note) ? "facts" : "columns"));
+  const wordy = block.rows.some((row) => row.note || (typeof row.value === "string" && row.value.length > 24));
+  section.append(factList(block.rows, wordy ? "facts" : "columns"));
 }
 
 const MARKS = {pass: "M-5 0l3.6 4l6.4 -8", fail: "M-4.5 -4.5l9 9m0 -9l-9 9", inconclusive: "M-5.5 0c2 -4 4 -4 5.5 0s3.5 4 5.5 0", none: "M-4 0h8"};
