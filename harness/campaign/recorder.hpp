@@ -2,6 +2,7 @@
 
 #include <memory>
 #include <optional>
+#include <vector>
 
 #include "harness/judge/judge.hpp"
 #include "harness/trace/digest.hpp"
@@ -20,19 +21,19 @@ class Recorder final : public RunSink {
   void keep_ledger(std::unique_ptr<LedgerCsvWriter> ledger) { ledger_ = std::move(ledger); }
 
   /// Hears all that the files do; it must outlive the recorder.
-  void tell_too(RunSink& listener) { listener_ = &listener; }
+  void tell_too(RunSink& listener) { listeners_.push_back(&listener); }
 
   void on_change(const SignalChange& change) override {
     digest_.add(change);
     judge_.on_change(change);
     if (trace_) trace_->add(change);
-    if (listener_ != nullptr) listener_->on_change(change);
+    for (RunSink* const listener : listeners_) listener->on_change(change);
   }
   void on_row(const LedgerRow& row) override {
     judge_.on_row(row);
     if (trace_) trace_->add(row);
     if (ledger_) ledger_->add(row);
-    if (listener_ != nullptr) listener_->on_row(row);
+    for (RunSink* const listener : listeners_) listener->on_row(row);
   }
 
   /// Closes the files and gives the verdict. A run that was lost keeps its files as FILE.partial.
@@ -50,7 +51,7 @@ class Recorder final : public RunSink {
   Judge judge_;
   std::unique_ptr<TraceWriter> trace_;
   std::unique_ptr<LedgerCsvWriter> ledger_;
-  RunSink* listener_{nullptr};
+  std::vector<RunSink*> listeners_;
 };
 
 }  // namespace rimebench

@@ -15,6 +15,7 @@
 #include "harness/cli/shell_word.hpp"
 #include "harness/cli/terminal.hpp"
 #include "harness/config/number.hpp"
+#include "harness/dossier/pressure_plot.hpp"
 #include "harness/dossier/run_dossier.hpp"
 #include "harness/judge/paced_text.hpp"
 #include "harness/judge/verdict_json.hpp"
@@ -55,12 +56,14 @@ struct Results {
   std::optional<OutputFile> json;
   std::optional<ReportFile> report;
   std::optional<RunLog> log;
+  std::optional<PressurePlot> plot;
 };
 
 /// Files are begun before the run, so that one that cannot be written is known at once.
 void begin_results(const RunOptions& options, const Scenario& scenario, Results& results,
                    Recorder& recorder) {
   if (!options.json.empty() && options.json != "-") results.json.emplace(options.json);
+  if (options.plot) recorder.tell_too(results.plot.emplace(scenario));
   if (options.report.empty()) return;
   results.report.emplace(options.report);
   recorder.tell_too(results.log.emplace(scenario));
@@ -148,6 +151,7 @@ ExitCode run_and_show(const RunOptions& options, const GrantCut& cut, const Scen
     if (verdict.paced) outlets.err << paced_text(*verdict.paced);
   } else {
     outlets.out << to_terminal(scenario, verdict, repeat, look_of(STDOUT_FILENO));
+    if (results.plot) outlets.out << "\n" << results.plot->text();
   }
   return exit_code(verdict.outcome);
 }

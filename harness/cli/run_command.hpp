@@ -17,6 +17,7 @@ struct RunOptions {
   std::string trace;   ///< FILE or empty
   std::string ledger;  ///< FILE or empty
   std::string report;  ///< FILE.html, or FILE.json for its document alone; or empty
+  bool plot{};         ///< the pressure over time, below the verdict
   std::string node{"inproc"};
   std::string grant_changes;  ///< empty: the usual
   std::string seed;           ///< empty: the scenario's own

@@ -8,6 +8,7 @@
 #include "harness/dossier/names.hpp"
 #include "harness/dossier/run_blocks.hpp"
 #include "harness/judge/verdict_json.hpp"
+#include "harness/trace/digest.hpp"
 
 namespace rimebench {
 
@@ -76,6 +77,8 @@ std::vector<Fact> about(const Scenario& scenario, const Verdict& verdict) {
       {"claim", std::string("the verdict must be ") + to_text(expected_outcome(scenario.claim))},
       {"seed", fmt::format("{}", scenario.plant.seed)},
       {"digest of the signal changes", fmt::format("{:016x}", verdict.digest)},
+      {"all its inputs, resolved (XXH64)",
+       fmt::format("{:016x}", text_digest(scenario.resolved_text))},
       {"signal changes", static_cast<std::int64_t>(verdict.signal_changes)},
       {"end of line time", Figure{static_cast<double>(verdict.end.us) / 1e6, Measure::kTimeS}}};
 }

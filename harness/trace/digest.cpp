@@ -15,4 +15,6 @@ RunProof TraceDigest::proof(Instant end) const {
   return {XXH64_digest(&state), changes_, end};
 }
 
+std::uint64_t text_digest(std::string_view text) { return XXH64(text.data(), text.size(), 0); }
+
 }  // namespace rimebench

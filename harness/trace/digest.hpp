@@ -65,4 +65,7 @@ class TraceDigest {
   std::uint64_t changes_ = 0;
 };
 
+/// XXH64, seed 0, of a text.
+std::uint64_t text_digest(std::string_view text);
+
 }  // namespace rimebench

@@ -88,6 +88,7 @@ void add_run(CLI::App& app, RunOptions& run) {
       ->type_name("FILE");
   command->add_option("--ledger", run.ledger, "keep one row a container (CSV)")->type_name("FILE");
   add_report(command, run.report);
+  command->add_flag("--plot", run.plot, "the settled pressure over time, a row for each place");
   command->add_option("--seed", run.seed, "seed of chance, over the scenario's own")
       ->type_name("NUMBER");
   command
