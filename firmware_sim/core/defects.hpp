@@ -15,5 +15,6 @@ inline constexpr bool kDefectPlaceOffByOne = RIMEBENCH_DEFECT == 3;  ///< places
 inline constexpr bool kDefectNoDebounce = RIMEBENCH_DEFECT == 4;  ///< every edge believed at once
 inline constexpr bool kDefectRejectOneLate = RIMEBENCH_DEFECT == 5;  ///< the next container removed
 inline constexpr bool kDefectNoGuard = RIMEBENCH_DEFECT == 6;        ///< requests pass unguarded
+inline constexpr bool kDefectCycleLater = RIMEBENCH_DEFECT == 9;  ///< a cycle takes five intervals
 
 }  // namespace rimebench

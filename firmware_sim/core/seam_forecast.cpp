@@ -2,13 +2,14 @@
 
 #include <utility>
 
+#include "firmware_sim/core/defects.hpp"
 #include "firmware_sim/core/limits.hpp"
 #include "firmware_sim/core/square_root.hpp"
 
 namespace rimebench {
 namespace {
 
-constexpr std::size_t kIntervalsEnough = 3;
+constexpr std::size_t kIntervalsEnough = kDefectCycleLater ? 5 : 3;
 
 Duration at_constant_speed(Length distance, Speed speed) {
   return speed > Speed{0} ? travel_time_floor(distance, speed) : Duration{kNever.us};

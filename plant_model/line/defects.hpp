@@ -1,6 +1,6 @@
 #pragma once
 
-/// Planted defects of the plant, numbered on from those of the core. All are false in every
+/// Planted defects of the plant, 7 and 8; the others are the core's. All are false in every
 /// ordinary build; -DRIMEBENCH_DEFECT=<n> turns one on. Each is used at exactly one place.
 
 #ifndef RIMEBENCH_DEFECT
