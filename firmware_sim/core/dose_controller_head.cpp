@@ -125,7 +125,6 @@ void DoseController::on_valve(Instant now, bool was_open, const ValveRequest& re
   if (!valve_) return;
   if (!was_open) idle_.on_open(now, recipe_.idle);
   const bool next_container = request.container && request.container != dosed_last_;
-  // unreached: only a stream goes from container to container with the valve open
   if (was_open && !next_container) return;
   dosed_last_ = request.container;
   const bool unsteady = idle_.take_unsteady(supply_.body_cold(), recipe_.idle);

@@ -48,7 +48,7 @@ Duration expected_wait(const Moment& moment, const ContainerQueue& queue, int pl
       return seam_behind_queue(moment, queue, landing, alone, cycle) - landing;
     }
   }
-  return recipe.wait_fixed;
+  return recipe.wait_fixed;  // unreached: every source is answered above
 }
 
 /// No wait is shorter, whatever belt and seamer do from here on.

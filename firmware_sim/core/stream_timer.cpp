@@ -21,10 +21,10 @@ Instant opening_time(const Moment& moment, const Container& container) {
 }
 
 /// When the valve may close behind the container whose centre is under the nozzle at `centre`,
-/// foreseen at the present speed; kNever without one.
+/// foreseen at the present speed.
 Instant closing_time(const Moment& moment, Length centre) {
   const Instant rear = moment.belt.arrival(centre + half_opening(moment.recipe));
-  return rear == kNever ? kNever : rear - moment.recipe.stream_close_lead;
+  return rear - moment.recipe.stream_close_lead;
 }
 
 /// With a pulse overdue it is not known how far the containers have come: true if the belt, had it
@@ -117,12 +117,13 @@ void StreamTimer::take(const Moment& moment, const Dose& dose, Container& contai
 /// A container was taken at the speed of its last pulses: where a later one shows another speed, it
 /// gets another dose.
 void StreamTimer::check_doses(const Moment& moment, ContainerQueue& queue, Counters& counters) {
+  // unreached: the second half; a belt without a speed has no permit, so the stream has ended
   if (moment.belt.changed_at() != moment.now || moment.belt.speed(moment.now) == Speed{0}) return;
   const Length past =
       moment.position - moment.recipe.sensor_to_nozzle - half_opening(moment.recipe);
   for (std::size_t i = queue.decided(); i-- > 0 && queue[i].centre > past;) {
     Container& container = queue[i];
-    if (container.flagged || !container.dosed) continue;
+    if (container.flagged) continue;
     if (dose_in_range(moment, dose_for(moment.recipe, container.expected_wait).mass)) continue;
     counters.add(Counter::kStreamDoseWrong);
     container.flagged = true;
@@ -133,16 +134,15 @@ void StreamTimer::check_doses(const Moment& moment, ContainerQueue& queue, Count
 /// belt that slows does not keep the valve open past its limit: the container is cut.
 void StreamTimer::plan_end(const Moment& moment, bool going, const ContainerQueue& queue) {
   const Recipe& recipe = moment.recipe;
-  const bool moves = moment.belt.arrival(passing_) != kNever;
   if (!rear_seen_) {
-    passed_ = moves ? closing_time(moment, passing_) : moment.now;
-    if (moves) rear_behind_landing_ = passed_ - moment.belt.arrival(passing_);
+    passed_ = closing_time(moment, passing_);
+    rear_behind_landing_ = passed_ - moment.belt.arrival(passing_);
     // Once it has passed, when it did does not change with the speed.
     rear_seen_ = moment.position >= passing_ + half_opening(recipe);
   }
   close_at_ = earlier(passed_, opened_at_ + recipe.stream_max);
   const Container* next = queue.next_to_dose();
-  if (!going || next == nullptr || next->flagged || !moves) return;
+  if (!going || next == nullptr || next->flagged) return;
   const Length front = next->centre + recipe.sensor_to_nozzle - half_opening(recipe);
   const Instant due = moment.belt.arrival(front) - recipe.stream_open_lead;
   const Instant next_passed =

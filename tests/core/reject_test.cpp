@@ -1,3 +1,5 @@
+#include "firmware_sim/core/reject_eye.hpp"
+
 #include <doctest/doctest.h>
 
 #include "tests/core/line_on_rails.hpp"
@@ -146,4 +148,15 @@ TEST_CASE("reject: a locked line does not listen to the discharge sensor") {
   script.started(rotary_recipe()).belt(0, 3'000'000, 10'000);
   script.pulse(1'000'000, Channel::kDischargeSensor, 50'000);
   CHECK(history(play(script, 3'000'000), Counter::kDischargeUnexpected) == "");
+}
+
+TEST_CASE("reject eye: more rejects on their way than it can hold count as missed, oldest first") {
+  RejectEye eye;
+  Counters counters;
+  for (int i = 0; i < 32; ++i) eye.expect(Instant{1'000 + i}, counters);
+  CHECK(eye.missed() == 0);
+  eye.expect(Instant{2'000}, counters);
+  CHECK(eye.missed() == 1);
+  CHECK(counters.value(Counter::kRejectUnconfirmed) == 1);
+  CHECK(eye.due() == Instant{1'001});
 }

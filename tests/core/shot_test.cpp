@@ -301,3 +301,13 @@ TEST_CASE("shot: an unsteady one whose container is seamed as it opens is still 
   CHECK(history(outputs, Channel::kValve) == "107500=1 127500=0");
   CHECK(history(outputs, Counter::kDoseUnsteady) == "107500=1");
 }
+
+TEST_CASE("shot: a dose for less than the expected wait is counted") {
+  RecipeValues recipe = rotary_recipe();
+  recipe.set(Parameter::kSpeedMaxUmPerS, 1'200'000);
+  recipe.set(Parameter::kWaitSource, static_cast<std::int32_t>(WaitSource::kFixed));
+  recipe.set(Parameter::kWaitFixedUs, 10'000'000);
+  Script script;
+  script.started(recipe).belt(0, 3'000'000, 10'000).container(103'000);
+  CHECK(history(play(script, 3'000'000), Counter::kWaitCapped) == "623000=1");
+}

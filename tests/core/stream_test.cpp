@@ -210,6 +210,29 @@ TEST_CASE(
   CHECK(history(wrong(8'900), Counter::kRejected) != "");
 }
 
+TEST_CASE("stream: a dose for less than the expected wait is counted") {
+  RecipeValues recipe = with(Parameter::kSpeedMaxUmPerS, 1'200'000);
+  recipe.set(Parameter::kWaitSource, static_cast<std::int32_t>(WaitSource::kFixed));
+  recipe.set(Parameter::kWaitFixedUs, 10'000'000);
+  const Changes outputs = play(running(recipe, {103'000}), 3'000'000);
+  CHECK(history(outputs, Channel::kValve) == "604000=1 662000=0");
+  CHECK(history(outputs, Counter::kWaitCapped) == "604000=1");
+}
+
+TEST_CASE("stream: a head outside its curve begins none") {
+  const auto at_pressure = [](std::int32_t pa) {
+    RecipeValues recipe = with(Parameter::kHeadCurvePa, 1'000);
+    recipe.set_slot(slot(Parameter::kHeadCurvePa, 1), 2'000);
+    recipe.set_slot(slot(Parameter::kHeadCurvePpm, 0), 1'000'000);
+    recipe.set_slot(slot(Parameter::kHeadCurvePpm, 1), 1'000'000);
+    return play(running(recipe, {103'000}).set(4'000, Channel::kSupplyPressure, pa), 3'000'000);
+  };
+  CHECK(history(at_pressure(1'500), Channel::kValve) == "604000=1 662000=0");
+  const Changes unfit = at_pressure(2'001);
+  CHECK(history(unfit, Channel::kValve) == "");
+  CHECK(history(unfit, Counter::kHeadUnfit) == "604000=1");
+}
+
 TEST_CASE("stream: an implausible container gets nothing where it stands alone") {
   Script script = running(stream_recipe(), {103'000, 403'000});
   script.pulse(253'500, Channel::kContainerSensor, 40'000);
