@@ -31,16 +31,19 @@ export function drawTable(block, section, page) {
   const missing = (block.total ?? 0) - block.rows.length;
   section.append(scrolling(block.heading, h("table", {}, h("thead", {}, h("tr", {}, shown.map((index) => h("th", {scope: "col", class: right[index] ? "right" : null}, block.columns[index].name)))), body)));
   if (!block.rows.length) section.append(h("p", {class: "note"}, "None."));
-  if (rest.length) section.append(more(rest, add, section));
+  if (rest.length) section.append(more(rest, add));
   if (missing > 0) section.append(h("p", {class: "note"}, `${plain(block.total)} in all; ${plain(missing)} are not in this report.`));
 }
 
-function more(rest, add, section) {
-  const show = button(`Show ${rest.length} more rows`, `Show ${rest.length} more rows`, () => {
-    show.remove();
+/** A button for the rest, and on paper the words that there is one. */
+function more(rest, add) {
+  const words = `Show ${rest.length} more rows`;
+  const show = button(words, words, () => {
+    line.remove();
     add(rest);
   }, {class: "more"});
-  return show;
+  const line = h("p", {class: "note"}, show, h("span", {class: "on-paper"}, `${rest.length} more rows are not on this paper.`));
+  return line;
 }
 
 function tableRow(block, row, {shown, right, long}, page) {
