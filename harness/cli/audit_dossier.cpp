@@ -120,6 +120,55 @@ TableBlock controller_table(const AuditReport& report) {
   return table;
 }
 
+TableBlock law_table(const AuditReport& report) {
+  TableBlock table;
+  if (!report.law) return table;
+  const DelayLaw& law = *report.law;
+  table.columns = {{"what is constant"}};
+  for (const char* name : {"fitted", "95 % confidence from", "to", "leaves"}) {
+    table.columns.push_back({name, {}, {}, true});
+  }
+  const auto add_row = [&](const char* what, const Estimate& fitted, Measure unit, Cell leaves) {
+    table.rows.push_back({std::string(what), Figure{fitted.value, unit}, Figure{fitted.low, unit},
+                          Figure{fitted.high, unit}, std::move(leaves)});
+  };
+  add_row("the time alone", law.time_us, Measure::kTimeUs, time_us(law.time_spread_us));
+  add_row("the distance alone", law.distance_um, Measure::kLengthUm,
+          time_us(law.distance_spread_us));
+  if (law.kind == DelayKind::kCannotTell) return table;
+  add_row("the time, free of both", law.both_time_us, Measure::kTimeUs, {});
+  add_row("the distance, free of both", law.both_distance_um, Measure::kLengthUm, {});
+  return table;
+}
+
+std::string law_note(const AuditReport& report) {
+  if (!report.law) return {};
+  return fmt::format(
+      "from the sensor's edge to the landing, over speeds that differ by {:.0f} %; {}",
+      report.law->speed_range * 100.0, law_sentence(*report.law));
+}
+
+/// The first edge in which line and controller differ, with what came before it.
+TableBlock difference_table(const AuditReport& report) {
+  TableBlock table;
+  if (!report.comparison || !report.comparison->first) return table;
+  const ReplayDifference& difference = *report.comparison->first;
+  const ChangeText names;
+  table.columns = {{"when", Measure::kTimeUs}, {"who"}, {"channel"}, {"value", {}, {}, true}};
+  const auto add_row = [&](const char* who, const SignalChange& change) {
+    table.rows.push_back({Figure{static_cast<double>(change.at.us), Measure::kTimeUs},
+                          std::string(who), in_words(names.name(change.channel)),
+                          std::int64_t{change.value}});
+  };
+  for (const SignalChange& change : difference.before) {
+    const bool input = class_of(change.channel) == ChannelClass::kToController;
+    add_row(input ? "input" : "the controller, as the line", change);
+  }
+  if (difference.recorded) add_row("the line alone", *difference.recorded);
+  if (difference.replayed) add_row("the controller alone", *difference.replayed);
+  return table;
+}
+
 FactsBlock untold_facts(const AuditReport& report) {
   FactsBlock facts;
   for (const std::string& sentence : not_told(report)) facts.rows.push_back({"not told", sentence});
@@ -151,10 +200,13 @@ Document audit_dossier(const AuditReport& report, const AuditContext& context,
   add_usual_cautions(document);
   add(document, {"counted", "What was seen"}, counted_facts(report));
   add(document, {"timing_figures", "Timing as measured"}, timing_table(report));
+  add(document, {"law", "Does the delay follow the belt?", law_note(report)}, law_table(report));
   add(document, {"corrections", "Where the recipe does not fit the line"},
       corrections_table(report));
   add(document, {"controller", "Our controller with the same inputs, edge by edge"},
       controller_table(report));
+  add(document, {"difference", "The first edge that differs, and what came before it"},
+      difference_table(report));
   add(document, {"faults", "Shots and containers that do not belong together"},
       faults_table(report));
   add(document, {"untold", "What the capture cannot tell"}, untold_facts(report));

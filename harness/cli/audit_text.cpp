@@ -103,19 +103,16 @@ std::string law_text(const DelayLaw& law) {
           {law.distance_um.value / 1e3, 0.0, law.distance_um.low / 1e3, law.distance_um.high / 1e3},
           3),
       ms(law.distance_spread_us));
-  if (law.kind == DelayKind::kCannotTell) {
-    return text + "    which it is cannot be told: the speed hardly varies\n";
-  }
-  return text + fmt::format(
-                    "    {}, {} times as likely as the other\n"
-                    "    free of both: {} ms and {} mm\n",
-                    law_says(law.kind), likelier(law),
-                    interval({law.both_time_us.value / 1e3, 0.0, law.both_time_us.low / 1e3,
-                              law.both_time_us.high / 1e3},
-                             3),
-                    interval({law.both_distance_um.value / 1e3, 0.0, law.both_distance_um.low / 1e3,
-                              law.both_distance_um.high / 1e3},
-                             3));
+  text += "    " + law_sentence(law) + "\n";
+  if (law.kind == DelayKind::kCannotTell) return text;
+  return text +
+         fmt::format("    free of both: {} ms and {} mm\n",
+                     interval({law.both_time_us.value / 1e3, 0.0, law.both_time_us.low / 1e3,
+                               law.both_time_us.high / 1e3},
+                              3),
+                     interval({law.both_distance_um.value / 1e3, 0.0,
+                               law.both_distance_um.low / 1e3, law.both_distance_um.high / 1e3},
+                              3));
 }
 
 std::string delay_text(const AuditReport& report) {
@@ -269,6 +266,13 @@ std::string corrections_text(const AuditReport& report) {
 }
 
 }  // namespace
+
+std::string law_sentence(const DelayLaw& law) {
+  if (law.kind == DelayKind::kCannotTell) {
+    return "which it is cannot be told: the speed hardly varies";
+  }
+  return fmt::format("{}, {} times as likely as the other", law_says(law.kind), likelier(law));
+}
 
 Outcome outcome_of(const AuditReport& report) {
   Outcome outcome = Outcome::kPass;

@@ -24,6 +24,9 @@ const char* name_of(Fault fault);
 std::string audit_text(const AuditReport& report, const AuditContext& context);
 std::string audit_json(const AuditReport& report, const AuditContext& context);
 
+/// Which of constant time and constant distance explains the delay, and how surely.
+std::string law_sentence(const DelayLaw& law);
+
 /// What the capture cannot tell, a sentence each.
 std::vector<std::string> not_told(const AuditReport& report);
 
