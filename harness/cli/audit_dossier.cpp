@@ -77,8 +77,8 @@ TableBlock faults_table(const AuditReport& report) {
   const auto list = [&](const char* what, const std::vector<ShotFault>& faults) {
     total += size_of(faults);
     for (std::size_t i = 0; i < std::min(faults.size(), kFaultsShown); ++i) {
-      const Cell container = faults[i].container > 0 ? Cell{faults[i].container} : Cell{};
-      table.rows.push_back({seconds(faults[i].at_us), std::string(what), container});
+      table.rows.push_back({seconds(faults[i].at_us), std::string(what), Cell{}});
+      if (faults[i].container > 0) table.rows.back().back() = faults[i].container;
     }
   };
   list("no shot", report.missing);

@@ -130,16 +130,16 @@ TEST_CASE("plan command: exit codes, a refused plan writes no recipe, JSON never
   std::ostringstream out;
   std::ostringstream err;
   const std::string good = scratch.write(plan_text_with(kWater, "{equilibrium_kpa: 207}"));
-  CHECK(plan_command({good, "-", scratch.path("good.yaml")}, out, err) == ExitCode::kPass);
+  CHECK(plan_command({good, "-", scratch.path("good.yaml"), ""}, out, err) == ExitCode::kPass);
   CHECK(std::filesystem::exists(scratch.path("good.yaml")));
   CHECK(out.str().find("\"plan\": \"plan\"") < out.str().find("\"places\""));
   CHECK(out.str().find("nan") == std::string::npos);
   const std::string high = scratch.write(plan_text_with(kWater, "{equilibrium_kpa: 400}"));
-  CHECK(plan_command({high, "", scratch.path("high.yaml")}, out, err) == ExitCode::kFail);
+  CHECK(plan_command({high, "", scratch.path("high.yaml"), ""}, out, err) == ExitCode::kFail);
   CHECK_FALSE(std::filesystem::exists(scratch.path("high.yaml")));
   CHECK(out.str().find("REFUSED  target.equilibrium_kpa") != std::string::npos);
   const std::string bad = scratch.write("title: nothing\n");
-  CHECK(plan_command({bad, "", ""}, out, err) == ExitCode::kBadInput);
+  CHECK(plan_command({bad, "", "", ""}, out, err) == ExitCode::kBadInput);
   CHECK(err.str().find("container: missing") != std::string::npos);
 }
 
