@@ -65,8 +65,7 @@ constexpr const char* kFooter = R"(Examples:
   rimebench node --listen 127.0.0.1:7000          the controller, for a bench elsewhere:
   rimebench run scenario.yaml --node tcp:127.0.0.1:7000
 
-Exit codes:
-  0 pass, 1 fail, 2 inconclusive (link lost, nothing shown, trial required),
+Exit codes: 0 pass, 1 fail, 2 inconclusive (link lost, nothing shown, trial required),
   3 bad input (nothing was run), 4 internal; of diff: 0 the same, 1 different
 
 rimebench COMMAND --help lists a command's options.)";
