@@ -1,17 +1,12 @@
 // The line to scale, seen from the side, and the shot close by.
 
 import {drawing, h, s, textWidth} from "./dom.js";
-import {closeUp} from "./line_shot.js";
+import {closeUp, heightOf} from "./line_shot.js";
 import {factList} from "./blocks_text.js";
 import {quantityText} from "./units.js";
 import {onChange, widthOf} from "./view.js";
 
-const TALL = 1.8;
 const LABEL = 18;
-
-export function heightOf(container) {
-  return container.height_um ?? container.diameter_um * TALL;
-}
 
 export function drawLine(block, section, page) {
   const box = h("div", {class: "line"});

@@ -1,9 +1,14 @@
 // The container under the nozzle at the moment of the shot, to scale.
 
 import {drawing, s} from "./dom.js";
-import {heightOf} from "./line.js";
 import {quantityText} from "./units.js";
 import {view} from "./view.js";
+
+const TALL = 1.8; // heights a diameter, where the configuration gives no height
+
+export function heightOf(container) {
+  return container.height_um ?? container.diameter_um * TALL;
+}
 
 export function closeUp(block, wide) {
   const {container, at_shot: at} = block;
