@@ -173,6 +173,18 @@ TEST_CASE("cross-check: containers pass the sensor and no pulse comes: the pulse
   CHECK(history(outputs, Channel::kReject) == "855500=1");
 }
 
+TEST_CASE("cross-check: of two faults found at one instant the first is told") {
+  // Cans 0 mm wide at one place: at the third without a pulse before it the pulse is lost, and the
+  // third in a row is implausible.
+  Script script;
+  script.started(with(Parameter::kPitchMinUm, 0)).belt(0, 400'000, 10'000);
+  containers(script, 6);
+  const Changes outputs = play(script, 3'000'000);
+  CHECK(history(outputs, Channel::kAlarm) ==
+        "855500=" + std::to_string(static_cast<int>(Fault::kPulseLost)));
+  CHECK(history(outputs, Counter::kWidthImplausible) == "515500=1 665500=2 815500=3 965500=4");
+}
+
 TEST_CASE(
     "cross-check: with the permit given a pulse comes within pulse_us_max, or it is a fault") {
   const auto silent_until = [](std::int64_t us) {
