@@ -49,6 +49,48 @@ void check_spells(Reading& reading, const PlantSpec& plant, const SpellKey& key)
   }
 }
 
+/// How far a block may be turned back: what has passed the last station is gone from the model, so
+/// it must not come by a sensor again.
+std::int64_t turned_back_um_max(const PlantSpec& plant) {
+  const StationsSpec& stations = plant.line.stations;
+  const std::int64_t sensor = std::max(stations.sensor_um, stations.discharge_um);
+  const std::int64_t last = std::max({stations.seam_um, stations.discharge_um, stations.gate_um});
+  return std::max<std::int64_t>(last - sensor - plant.container.body_um / 2, 0);
+}
+
+/// Turned back in all in the stop that holds this jog, up to its end.
+std::int64_t turned_back_um(const Happenings& happens, std::size_t index) {
+  const std::vector<Spell>& jogs = happens.of(SpellKind::kJog);
+  const auto stop = std::find_if(happens.stops.rbegin(), happens.stops.rend(), [&](auto& each) {
+    return each.at != kNever && each.at <= jogs[index].at;
+  });
+  double back = 0.0;
+  for (std::size_t i = 0; i <= index; ++i) {
+    const bool same_stop = i == index || (stop != happens.stops.rend() && stop->at <= jogs[i].at);
+    const double seconds = static_cast<double>(jogs[i].lasts.raw) / 1e6;
+    if (same_stop && jogs[i].amount < 0.0) back -= jogs[i].amount * seconds;
+  }
+  return static_cast<std::int64_t>(back);
+}
+
+void check_turned_back(Reading& reading, const PlantSpec& plant, std::size_t index) {
+  if (!reading.good({"line.transport", "line.stations.sensor_um", "line.stations.seam_um",
+                     "line.stations.discharge_um", "line.stations.gate_um", "container.body_um"}))
+    return;
+  const std::string speed = entry_path("jogs", index) + ".um_per_s";
+  if (plant.line.transport == Transport::kQueued) {
+    reading.problem_at(speed, "only the block of a locked transport is turned back");
+    return;
+  }
+  const std::int64_t most = turned_back_um_max(plant);
+  const std::int64_t back = turned_back_um(plant.happens, index);
+  if (back <= most) return;
+  reading.problem_at(speed, "turns the block back by " + number(back) +
+                                " um in all: what has passed the last station would come by a "
+                                "sensor again (valid: at most " +
+                                number(most) + " um)");
+}
+
 void check_jogs(Reading& reading, const PlantSpec& plant) {
   const std::vector<Spell>& jogs = plant.happens.of(SpellKind::kJog);
   for (std::size_t i = 0; i < jogs.size(); ++i) {
@@ -65,10 +107,7 @@ void check_jogs(Reading& reading, const PlantSpec& plant) {
       reading.problem_at(at, "no stop of happens.stops holds the line still all that time");
     }
     if (jogs[i].amount == 0.0) reading.problem_at(speed, "0 moves nothing");
-    const bool queued = plant.line.transport == Transport::kQueued;
-    if (jogs[i].amount < 0.0 && queued && reading.good({"line.transport"})) {
-      reading.problem_at(speed, "only the block of a locked transport is turned back");
-    }
+    if (jogs[i].amount < 0.0) check_turned_back(reading, plant, i);
   }
 }
 

@@ -99,6 +99,24 @@ TEST_CASE("config: what is turned by hand stands in a stop, and only a locked bl
   CHECK(problems_of(stop + "jogs: [{at_us: 2000000, for_us: 9, um_per_s: -5}]", true).size() == 1);
 }
 
+TEST_CASE("config: no block is turned back so far that what has left the line came by a sensor") {
+  const auto problems = [](const std::string& more) {
+    return problems_of(
+        "stops: [{at_us: 1000000, for_us: 5000000, coast_us: 9, ramp_us: 9}, {at_us: 9000000, "
+        "for_us: 5000000, coast_us: 9, ramp_us: 9}], jogs: [{at_us: 1500000, for_us: 2000000, "
+        "um_per_s: -200000}" +
+        more + "]");
+  };
+  CHECK(problems("") == Texts{});
+  CHECK(problems(", {at_us: 10000000, for_us: 2000000, um_per_s: -200000}").empty());
+  CHECK(problems(", {at_us: 3600000, for_us: 2000000, um_per_s: 200000}").empty());
+  // From the gate back to the discharge sensor, less half a container.
+  CHECK(problems(", {at_us: 3600000, for_us: 2000000, um_per_s: -200000}") ==
+        one_problem("245: happens.jogs[2].um_per_s: turns the block back by 800000 um in all: what "
+                    "has passed the last station would come by a sensor again (valid: at most "
+                    "766950 um)"));
+}
+
 TEST_CASE("config: a line is not disturbed in what it does not have") {
   CHECK(problems_of("seamer_stops: [{at_us: 200000, for_us: 9}]").size() == 1);
   CHECK(problems_of("seamer_stops: [{at_us: 200000, for_us: 9}]", true).empty());
