@@ -69,7 +69,7 @@ inline constexpr auto kCounterTable = std::to_array<CounterRow>({
     {Counter::kPulseLost, "pulse_lost", "gaps in the line pulses: filled in, the containers on their way to the nozzle are not dosed, flagged"},
     {Counter::kPulseExtra, "pulse_extra", "line pulses that came too soon, ignored"},
     {Counter::kPitchImplausible, "pitch_implausible", "containers that came off the pitch: those that were on their way to the nozzle are not dosed, flagged"},
-    {Counter::kReversal, "reversal", "containers seen again after a standstill: those that were on their way to the nozzle are not dosed, flagged"},
+    {Counter::kReversal, "reversal", "line pulses while the belt stood without its permit (moved by hand): all between sensor and gate is rejected, what comes by the sensor again is not dosed; containers seen again without them: those on their way to the nozzle are not dosed, flagged"},
     {Counter::kGroupSizeWrong, "group_size_wrong", "groups of fewer containers than group_size_min: flagged"},
     {Counter::kGroupUnannounced, "group_unannounced", "containers where no group signal put one: not dosed, flagged"},
     {Counter::kDischargeMissing, "discharge_missing", "containers that never came to the discharge sensor"},

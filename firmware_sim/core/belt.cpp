@@ -10,6 +10,9 @@ constexpr Duration kOneSecond{kMicrosPerSecond};
 /// A longer silence is a belt that stood, not pulses that were lost.
 constexpr std::int64_t kMissingMax = 3;
 
+/// What slows evenly lengthens no period by more than 1 / (sqrt(2) - 1) = 2.42 times the last.
+constexpr std::int64_t kCoastMax = 4;
+
 /// a * b / c rounded down, c > 0, b and c within the static_asserts of limits.hpp: whole multiples
 /// of c are taken out first, so the size of a does not matter. Mostly there are none to take out,
 /// and one division does.
@@ -39,6 +42,7 @@ PulseVerdict Belt::on_pulse(Instant now, const Recipe& recipe, bool running) {
   if (check && too_soon(period, recipe)) return PulseVerdict::kExtra;
   const std::int64_t missing =
       check && running && ran_through_ ? pulses_missing(period, recipe) : 0;
+  moved_ = moves(period);
   ran_through_ = running;
   if (missing > 0) {
     restart(now, origin_ + Length{step_.raw * (missing + 1)}, Duration{period.raw / (missing + 1)});
@@ -46,7 +50,12 @@ PulseVerdict Belt::on_pulse(Instant now, const Recipe& recipe, bool running) {
   }
   restart(now, origin_ + step_, pulse_seen_ ? period : 0_us);
   pulse_seen_ = true;
-  return PulseVerdict::kPlausible;
+  return check && !running && !moved_ ? PulseVerdict::kByHand : PulseVerdict::kPlausible;
+}
+
+/// Between the last pulse and one a period later.
+bool Belt::moves(Duration period) const {
+  return ran_through_ || (moved_ && period.raw <= kCoastMax * period_.raw);
 }
 
 bool Belt::too_soon(Duration period, const Recipe& recipe) const {

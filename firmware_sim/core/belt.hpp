@@ -11,8 +11,9 @@ inline constexpr Length kNowhere{kNever.us};
 /// What a line pulse turned out to be.
 enum class PulseVerdict : std::uint8_t {
   kPlausible,
-  kExtra,  ///< too soon after the last: not taken
-  kLost,   ///< so late that others must be missing: they are put in
+  kExtra,   ///< too soon after the last: not taken
+  kLost,    ///< so late that others must be missing: they are put in
+  kByHand,  ///< the belt stood and has no permit: it was moved, nobody knows which way
 };
 
 /// Position and speed of the belt, from line pulses or, on a line without, from the line speed
@@ -25,7 +26,8 @@ class Belt {
   /// Takes a new recipe; the position goes on from where it is.
   void configure(Instant now, const Recipe& recipe, bool running);
   /// Where pulses are held against each other, no pulse may mean a belt above speed_max, and at
-  /// working speed, which no belt changes by half at once, no period may jump.
+  /// working speed, which no belt changes by half at once, no period may jump. Without its permit
+  /// the belt coasts until its pulses stay away; one that comes after that was made by hand.
   PulseVerdict on_pulse(Instant now, const Recipe& recipe, bool running);
   void on_run_permit(Instant now, bool running);
 
@@ -52,11 +54,13 @@ class Belt {
   Speed last_speed() const;
   std::int64_t pulses_missing(Duration period, const Recipe& recipe);
   bool too_soon(Duration period, const Recipe& recipe) const;
+  bool moves(Duration period) const;
 
   bool pulsed_ = false;
   bool pulse_seen_ = false;
   bool jumped_ = false;       ///< the last period was longer than it could be
   bool ran_through_ = false;  ///< with its permit since the last pulse
+  bool moved_ = false;        ///< the belt did not stand between the last two pulses
   Instant since_;
   Length origin_;
   Length step_;

@@ -15,8 +15,20 @@ void CrossCheck::on_pulse(PulseVerdict verdict, const Moment& moment, ContainerQ
       counters.add(Counter::kPulseLost);
       queue.flag_landing_since(moment.now);
       break;
+    case PulseVerdict::kByHand:
+      return moved_by_hand(moment, queue, counters);
   }
   doubtful_ = true;
+}
+
+/// Counted forward by a pulse, the belt may have gone back by one.
+void CrossCheck::moved_by_hand(const Moment& moment, ContainerQueue& queue, Counters& counters) {
+  if (!moving_by_hand_) counters.add(Counter::kReversal);
+  moving_by_hand_ = true;
+  queue.flag_all();
+  const Length step = moment.recipe.pulse_pitch;
+  const Length before = moment.position - step;
+  seen_to_ = (seen_to_ < before ? before : seen_to_) + step + step;
 }
 
 void CrossCheck::on_sighting(Sighting sighting, const Moment& moment, const LineState& line,
@@ -42,7 +54,8 @@ void CrossCheck::on_sighting(Sighting sighting, const Moment& moment, const Line
 bool CrossCheck::on_container(const Moment& moment, const LineState& line, Length edge,
                               ContainerQueue& queue, Counters& counters) {
   const Recipe& recipe = moment.recipe;
-  if (recipe.implausible_max == 0) return true;
+  const bool new_here = edge > seen_to_ + recipe.pulse_pitch;
+  if (recipe.implausible_max == 0) return new_here;
   const bool off = edge_seen_ && off_pitch(edge - edge_, recipe);
   const bool reversed = off && stood_;
   if (off) {
@@ -57,7 +70,7 @@ bool CrossCheck::on_container(const Moment& moment, const LineState& line, Lengt
   edge_seen_ = true;
   edge_ = edge;
   edge_at_ = moment.now;
-  return !reversed;
+  return new_here && !reversed;
 }
 
 bool CrossCheck::off_pitch(Length step, const Recipe& recipe) const {
@@ -69,6 +82,7 @@ bool CrossCheck::off_pitch(Length step, const Recipe& recipe) const {
 
 void CrossCheck::watch(const Moment& moment, const LineState& line, bool sensor_high) {
   if (!line.running) stood_ = true;
+  if (line.running) moving_by_hand_ = false;
   watch_pulse(moment, line);
   watch_sensor(moment, line, sensor_high);
 }

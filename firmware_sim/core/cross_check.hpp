@@ -19,7 +19,9 @@ struct LineState {
 /// lost or too many, that the wheel slips or the belt went back (a pulse has no direction), or that
 /// the sensor sees nothing any more: containers that come off their pitch, look too wide or too
 /// narrow, or come back to the sensor after a standstill do. The containers whose place on the belt
-/// that puts in doubt are flagged; row after row, it is a fault.
+/// that puts in doubt are flagged; row after row, it is a fault. A belt that is moved by hand may
+/// have gone back, so all that stood behind the sensor is in doubt, and what comes by it until the
+/// belt has surely made up for that has been there before.
 class CrossCheck {
  public:
   void on_pulse(PulseVerdict verdict, const Moment& moment, ContainerQueue& queue,
@@ -44,6 +46,7 @@ class CrossCheck {
 
  private:
   bool off_pitch(Length step, const Recipe& recipe) const;
+  void moved_by_hand(const Moment& moment, ContainerQueue& queue, Counters& counters);
   void watch_pulse(const Moment& moment, const LineState& line);
   void watch_sensor(const Moment& moment, const LineState& line, bool sensor_high);
   void latch(Fault fault) {
@@ -51,12 +54,14 @@ class CrossCheck {
   }
 
   Fault fault_ = Fault::kNone;
-  int row_ = 0;             ///< containers in a row with something implausible before them
-  bool doubtful_ = false;   ///< there was, since the last container
-  bool stood_ = false;      ///< the line was without its permit since the last container
-  bool edge_seen_ = false;  ///< of a container:
-  Length edge_;             ///< leading edge of the last one
-  Instant edge_at_;         ///< when it was believed
+  int row_ = 0;                  ///< containers in a row with something implausible before them
+  bool doubtful_ = false;        ///< there was, since the last container
+  bool stood_ = false;           ///< the line was without its permit since the last container
+  bool moving_by_hand_ = false;  ///< since the line lost its permit the belt was moved
+  Length seen_to_{-kNever.us};   ///< what comes by the sensor up to here may have been there before
+  bool edge_seen_ = false;       ///< of a container:
+  Length edge_;                  ///< leading edge of the last one
+  Instant edge_at_;              ///< when it was believed
   int edges_without_pulse_ = 0;
   Instant pulse_at_edge_{-1};  ///< the last pulse before the last leading edge of whatever kind
   Instant expected_since_ = kNever;  ///< pulses are

@@ -73,6 +73,7 @@ void DoseController::settle(Instant now, PulseVerdict pulse) {
     }
     const Moment moment{now, belt_.position(now), belt_, recipe_, seamer_, supply_.gain()};
     check_.on_pulse(pulse, moment, queue_, counters_);
+    if (pulse == PulseVerdict::kByHand) rejects_.lose_places(moment);
     track(moment);
     interlocks.nozzle_clear = serve(moment);
     dosing_.settle(moment, mode_, queue_, counters_);

@@ -143,8 +143,17 @@ void RejectTracker::send_to_gate(const Recipe& recipe, Length gate_at, Counters&
   windows_.push_back({gate_at - recipe.gate_before, gate_at + recipe.gate_after});
 }
 
+/// The belt is up to a pulse further than it was counted, and the gate half a container ahead.
+void RejectTracker::lose_places(const Moment& moment) {
+  const Recipe& recipe = moment.recipe;
+  if (recipe.to_gate == 0_um) return;
+  unknown_to_ = moment.position + recipe.to_gate + recipe.edge_to_centre + recipe.gate_after +
+                recipe.pulse_pitch;
+}
+
 void RejectTracker::move_gate(const Moment& moment, Counters& counters) {
   const Length position = moment.position;
+  unknown_ = position < unknown_to_;
   while (!windows_.empty() && windows_.front().to < position) {
     Window& window = windows_.front();
     if (!gate_out_) {
@@ -167,6 +176,7 @@ Length RejectTracker::next_position(const Recipe& recipe, const ContainerQueue& 
   if (!windows_.empty()) {
     next = gate_out_ ? windows_.front().to + 1_um : windows_.front().from;
   }
+  if (unknown_ && unknown_to_ < next) next = unknown_to_;
   if (gap_position_ < next) next = gap_position_;
   const Container* container = queue.next_to_seam();
   if (recipe.transport == Transport::kQueued || container == nullptr) return next;
@@ -181,7 +191,8 @@ void RejectTracker::clear() {
   behind_ = 0;
   gap_ends_ = kNever;
   gap_position_ = kNowhere;
-  gate_out_ = all_ = overflowed_ = unsure_ = false;
+  unknown_to_ = Length{-kNever.us};
+  gate_out_ = all_ = unknown_ = overflowed_ = unsure_ = false;
 }
 
 }  // namespace rimebench

@@ -26,8 +26,11 @@ class RejectTracker {
   void settle(const Moment& moment, bool moving, ContainerQueue& queue, Counters& counters);
   /// From now on the gate is out for whatever comes, until clear().
   void reject_all() { all_ = true; }
+  /// Nobody knows any more where what is between sensor and gate stands (on a queued line: between
+  /// discharge and gate): the gate is out until all of it has gone by.
+  void lose_places(const Moment& moment);
 
-  bool reject() const { return gate_out_ || all_; }
+  bool reject() const { return gate_out_ || all_ || unknown_; }
   /// True once a container could not be tracked to the gate.
   bool overflowed() const { return overflowed_; }
   /// Rejected containers, one after the other, that the eye did not see leave.
@@ -62,6 +65,8 @@ class RejectTracker {
   int behind_ = 0;         ///< neighbours still to be rejected behind the last rejected one
   bool gate_out_ = false;  ///< the front window has begun
   bool all_ = false;
+  bool unknown_ = false;  ///< what is at the gate; ends there:
+  Length unknown_to_{-kNever.us};
   bool overflowed_ = false;
   bool unsure_ = false;  ///< of the count between nozzle and discharge
   Instant discharged_{-kNever.us};

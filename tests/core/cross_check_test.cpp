@@ -2,6 +2,8 @@
 
 #include <doctest/doctest.h>
 
+#include <cmath>
+
 #include "tests/core/line_on_rails.hpp"
 
 using namespace rimebench;
@@ -244,4 +246,103 @@ TEST_CASE("cross-check: a container back at the sensor after a standstill: the b
   CHECK(history(outputs, Counter::kReversal) != "");
   CHECK(history(outputs, Channel::kValve) == "");
   CHECK(history(outputs, Counter::kRejected) != "");
+}
+
+namespace {
+
+/// The line loses its permit at 222 000 us, 132 mm on; so many pulses by hand from 600 000 us on;
+/// it runs again from 1 000 000 us on, 6 mm a pulse.
+Script turned_by_hand(const RecipeValues& recipe, int pulses) {
+  Script script;
+  script.started(recipe).belt(0, 220'000, 10'000);
+  script.set(222'000, Channel::kRunPermit, 0).set(1'000'000, Channel::kRunPermit, 1);
+  script.belt(600'000, 600'000 + 10'000 * pulses, 10'000);
+  return script.belt(1'000'000, 6'000'000, 10'000);
+}
+
+}  // namespace
+
+TEST_CASE("cross-check: a pulse while the belt stands without its permit was made by hand") {
+  Script script = turned_by_hand(checked_recipe(), 1);
+  script.container(103'000);
+  const Changes outputs = play(script, 6'000'000);
+  CHECK(history(outputs, Counter::kReversal) == "610000=1");
+  CHECK(history(outputs, Channel::kValve) == "");
+  // At 138 mm, so out for all to 1500 + 33 + 20 + 6 mm further: half a container, what the gate
+  // stays out behind its centre, a pulse.
+  CHECK(history(outputs, Channel::kReject) == "610000=1 3598334=0");
+}
+
+TEST_CASE(
+    "cross-check: what comes by the sensor may have been there before, what follows has not") {
+  // Three pulses by hand, 18 mm: at 150 mm, so up to 168 mm and a pulse it may be the same ones.
+  const auto valve = [](std::int64_t edge_us) {
+    Script script = turned_by_hand(checked_recipe(), 3);
+    script.container(edge_us);
+    return history(play(script, 6'000'000), Channel::kValve);
+  };
+  CHECK(valve(1'040'000) == "");  // 174 mm
+  CHECK(valve(1'042'000) != "");
+}
+
+TEST_CASE("cross-check: turned by hand in two stops, what may come again adds up") {
+  // 18 mm at 150 mm, then 6 mm at 168 mm: up to 132 + 2 * 18 + 2 * 6 = 180 mm, and a pulse.
+  const auto outputs = [](std::int64_t edge_us) {
+    Script script;
+    script.started(checked_recipe()).belt(0, 220'000, 10'000);
+    script.set(222'000, Channel::kRunPermit, 0).set(1'000'000, Channel::kRunPermit, 1);
+    script.belt(600'000, 630'000, 10'000).belt(1'000'000, 1'020'000, 10'000);
+    script.set(1'022'000, Channel::kRunPermit, 0).set(2'000'000, Channel::kRunPermit, 1);
+    script.belt(1'600'000, 1'610'000, 10'000).belt(2'000'000, 6'000'000, 10'000);
+    return play(script.container(edge_us), 6'000'000);
+  };
+  CHECK(history(outputs(2'030'000), Counter::kReversal) == "610000=1 1610000=2");
+  CHECK(history(outputs(2'030'000), Channel::kValve) == "");
+  CHECK(history(outputs(2'031'000), Channel::kValve) != "");
+}
+
+TEST_CASE("cross-check: a belt that coasts out without its permit is not moved by hand") {
+  Script script;
+  script.started(checked_recipe()).belt(0, 220'000, 10'000);
+  script.set(222'000, Channel::kRunPermit, 0);
+  // Slowed evenly over 60 mm from 600 mm/s: the last pulse has 2.41 times the period before it.
+  for (int pulse = 1; pulse <= 10; ++pulse) {
+    const double left = std::sqrt((10.0 - pulse) / 10.0);
+    script.set(222'000 + static_cast<std::int64_t>(200'000 * (1.0 - left)), Channel::kLinePulse,
+               pulse % 2);
+  }
+  CHECK(history(play(script, 1'000'000), Counter::kReversal) == "");
+  script.set(1'000'001, Channel::kLinePulse, 1);
+  CHECK(history(play(script, 2'000'000), Counter::kReversal) == "1000001=1");
+}
+
+TEST_CASE("cross-check: a permit that flickers leaves a running belt running") {
+  Script script;
+  script.started(checked_recipe()).belt(0, 1'000'000, 10'000).container(103'000);
+  for (const std::int64_t at : {305'000, 325'000, 345'000}) {
+    script.set(at, Channel::kRunPermit, 0).set(at + 10'000, Channel::kRunPermit, 1);
+  }
+  CHECK(history(play(script, 1'000'000), Counter::kReversal) == "");
+}
+
+TEST_CASE("cross-check: where pulses are not held against anything a hand is not seen") {
+  const Script script = turned_by_hand(with(Parameter::kImplausibleRowMax, 0), 3);
+  const Changes outputs = play(script, 6'000'000);
+  CHECK(history(outputs, Counter::kReversal) == "");
+  CHECK(history(outputs, Channel::kReject) == "");
+}
+
+TEST_CASE("cross-check: without a gate there is nothing to hold out for what a hand has moved") {
+  const Script script = turned_by_hand(with(Parameter::kSensorToGateUm, 0), 3);
+  const Changes outputs = play(script, 6'000'000);
+  CHECK(history(outputs, Counter::kReversal) == "610000=1");
+  CHECK(history(outputs, Channel::kReject) == "");
+}
+
+TEST_CASE("cross-check: a recipe without the check does not forget what a hand has moved") {
+  Script script = turned_by_hand(checked_recipe(), 3);
+  script.recipe(900'000, with(Parameter::kImplausibleRowMax, 0)).container(1'040'000);
+  const Changes outputs = play(script, 6'000'000);
+  CHECK(history(outputs, Channel::kValve) == "");
+  CHECK(history(outputs, Channel::kReject).starts_with("610000=1 "));
 }

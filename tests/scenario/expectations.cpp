@@ -8,10 +8,8 @@
 #include <string>
 #include <vector>
 
-#include "harness/campaign/recorder.hpp"
-#include "harness/cli/inproc_node.hpp"
 #include "harness/config/load.hpp"
-#include "harness/session/lockstep.hpp"
+#include "tests/support/verdict_of.hpp"
 
 using namespace rimebench;
 
@@ -40,14 +38,6 @@ std::vector<Scenario> demo_scenarios() {
   return scenarios;
 }
 
-Verdict verdict_of(const Scenario& scenario) {
-  Recorder recorder(scenario);
-  InprocNode node;
-  LockstepResult result;
-  run_lockstep(scenario.plant, node, {}, recorder, result);
-  return recorder.finish(result.end, result.exchanges, "");
-}
-
 }  // namespace
 
 TEST_CASE("scenarios: each one of the demo gives the verdict that it announces") {
@@ -55,7 +45,7 @@ TEST_CASE("scenarios: each one of the demo gives the verdict that it announces")
   CHECK(scenarios.size() >= 10);
   for (const Scenario& scenario : scenarios) {
     if (scenario.is_long) continue;  // each has a test of its own
-    const Verdict verdict = verdict_of(scenario);
+    const Verdict verdict = test::verdict_of(scenario);
     INFO(scenario.name, ": ", verdict.reason);
     CHECK(verdict.outcome == expected_outcome(scenario.claim));
   }
