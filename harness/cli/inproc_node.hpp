@@ -15,7 +15,7 @@ template <class Controller>
 class HostedNode final : public Node {
  public:
   template <class... Arguments>
-  explicit HostedNode(Arguments... arguments) : controller_(arguments...) {}
+  explicit HostedNode(Arguments... arguments) : fresh_(arguments...) {}
 
   Reached exchange(const Grant& grant) override {
     outputs_.clear();
@@ -25,10 +25,13 @@ class HostedNode final : public Node {
     return {at, outputs_};
   }
 
+  void restart(Instant) override { controller_ = fresh_; }
+
   std::size_t capacity() const override { return std::numeric_limits<std::size_t>::max(); }
 
  private:
-  Controller controller_;
+  Controller fresh_;
+  Controller controller_ = fresh_;
   std::vector<SignalChange> outputs_;
 };
 

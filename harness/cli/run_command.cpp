@@ -110,8 +110,13 @@ Verdict run_scenario_paced(const RunOptions& options, const Scenario& scenario, 
                            std::ostream& err) {
   PacedOutcome outcome;
   std::unique_ptr<ByteStream> stream;
+  const Happenings& happens = scenario.plant.happens;
   try {
-    stream = open_stream(options.node);
+    if (happens.core_hang || happens.core_restart) {
+      outcome.lost = "a core that hangs or restarts is played in lockstep, not paced";
+    } else {
+      stream = open_stream(options.node);
+    }
   } catch (const StreamError& error) {
     outcome.lost = "node at " + options.node + ": " + error.what();
   }

@@ -154,6 +154,7 @@ void describe_troubles(Description& description) {
   description.rows("happens.gate[].", kGateSlowRows);
   description.rows("happens.gate[].", kGateShareRows);
   description.rows("happens.core_hang.", kCoreHangRows);
+  description.rows("happens.core_restart.", kCoreRestartRows);
 }
 
 }  // namespace

@@ -107,6 +107,15 @@ void read_troubles(Section& happens, const LineSpec& line, Happenings& into) {
     read_rows(*section, kCoreHangRows, *into.core_hang);
     section->close();
   }
+  if (std::optional<Section> section = happens.child("core_restart", false)) {
+    into.core_restart.emplace();
+    read_rows(*section, kCoreRestartRows, *into.core_restart);
+    section->close();
+    if (into.core_hang) {
+      happens.reading().problem_at("happens.core_restart.at_us",
+                                   "a core that hangs (happens.core_hang) stays as it is");
+    }
+  }
 }
 
 void read_controls(Section& line, LineSpec& spec) {

@@ -1,6 +1,6 @@
 #pragma once
 
-/// The keys of happens.valve, happens.gate and happens.core_hang, by kind.
+/// The keys of happens.valve, happens.gate, happens.core_hang and happens.core_restart, by kind.
 
 #include <array>
 
@@ -59,6 +59,11 @@ inline constexpr auto kGateShareRows = std::to_array<Row<GateTrouble>>({
 inline constexpr auto kCoreHangRows = std::to_array<Row<CoreHang>>({
     {"at_us", &CoreHang::at, "us", 1, kWeekUs, kMustBeGiven, "from here on the controller does nothing and its outputs stay as they are"},
     {"watchdog_us", &CoreHang::watchdog, "us", 0, kMinuteUs, 0, "its node's watchdog drops valve, reject, line permit and isolation so long after; 0: it has none"},
+});
+
+inline constexpr auto kCoreRestartRows = std::to_array<Row<CoreRestart>>({
+    {"at_us", &CoreRestart::at, "us", 1, kWeekUs, kMustBeGiven, "the controller loses its supply: all its wires drop"},
+    {"for_us", &CoreRestart::lasts, "us", 1, kWeekUs, kMustBeGiven, "so long after it comes up with nothing in its memory, and gets its inputs and its recipe again; it waits for reset and start"},
 });
 
 inline constexpr auto kInterlockRows = std::to_array<Row<InterlockSpec>>({

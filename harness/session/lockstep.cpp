@@ -5,6 +5,7 @@
 
 #include "harness/session/hung_node.hpp"
 #include "harness/session/output_rules.hpp"
+#include "harness/session/restarted_node.hpp"
 #include "plant_model/kernel/random.hpp"
 #include "plant_model/line/rewinding_plant.hpp"
 
@@ -57,8 +58,10 @@ std::optional<GrantCut> parse_grant_cut(const std::string& text) {
 void run_lockstep(const PlantSpec& spec, Node& given, const GrantCut& cut, RunSink& sink,
                   LockstepResult& result) {
   std::optional<HungNode> hung;
+  std::optional<RestartedNode> restarted;
   if (spec.happens.core_hang) hung.emplace(given, *spec.happens.core_hang);
-  Node& node = hung ? *hung : given;
+  if (spec.happens.core_restart) restarted.emplace(given, *spec.happens.core_restart);
+  Node& node = hung ? static_cast<Node&>(*hung) : restarted ? *restarted : given;
   RewindingPlant plant(spec);
   OutputRules rules;
   Stride stride;

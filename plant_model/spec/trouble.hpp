@@ -72,4 +72,10 @@ struct CoreHang {
   Duration watchdog;  ///< 0: there is none
 };
 
+/// The controller loses its supply, and so long after a fresh one comes up.
+struct CoreRestart {
+  Instant at;
+  Duration lasts;
+};
+
 }  // namespace rimebench

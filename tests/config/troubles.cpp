@@ -44,6 +44,13 @@ TEST_CASE("config: troubles of valve and gate are read with the keys of their ki
   CHECK(happens.core_hang->watchdog == 0_us);
 }
 
+TEST_CASE("config: a core that restarts is down for a while, and does not hang as well") {
+  CHECK(with_happens("{core_restart: {at_us: 9, for_us: 5}}").empty());
+  CHECK(says(with_happens("{core_restart: {at_us: 9}}"), "happens.core_restart.for_us: missing"));
+  CHECK(says(with_happens("{core_hang: {at_us: 9}, core_restart: {at_us: 9, for_us: 5}}"),
+             "happens.core_restart.at_us: a core that hangs (happens.core_hang) stays as it is"));
+}
+
 TEST_CASE("config: a key of another kind of trouble is a mistake, and so is a kind unheard of") {
   CHECK(says(with_happens("{valve: [{kind: leaks, at_us: 1, leak_mg_per_s: 1, late_us: 5}]}"),
              "happens.valve[1].late_us: unknown key"));
