@@ -73,7 +73,7 @@ void DoseController::settle(Instant now, PulseVerdict pulse) {
     }
     const Moment moment{now, belt_.position(now), belt_, recipe_, seamer_, supply_.gain()};
     check_.on_pulse(pulse, moment, queue_, counters_);
-    if (pulse == PulseVerdict::kByHand) rejects_.lose_places(moment);
+    if (pulse == PulseVerdict::kByHand) rejects_.lose_places(moment.position, recipe_);
     track(moment);
     interlocks.nozzle_clear = serve(moment);
     dosing_.settle(moment, mode_, queue_, counters_);
@@ -102,7 +102,10 @@ void DoseController::take_commit(Instant now) {
   if (recipe_state_ != kRecipeAccepted) return;
   recipe_ = Recipe(stage_.values());
   belt_.configure(now, recipe_, inputs_.high(Channel::kRunPermit));
-  if (!has_recipe_) admission_.begin(inputs_.high(Channel::kContainerSensor));
+  if (!has_recipe_) {
+    admission_.begin(inputs_.high(Channel::kContainerSensor));
+    rejects_.begin(belt_.position(now), recipe_);
+  }
   has_recipe_ = true;
   dosing_.see(belt_.speed(now), recipe_);
   seamer_.clear();

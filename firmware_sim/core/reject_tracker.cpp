@@ -144,11 +144,15 @@ void RejectTracker::send_to_gate(const Recipe& recipe, Length gate_at, Counters&
 }
 
 /// The belt is up to a pulse further than it was counted, and the gate half a container ahead.
-void RejectTracker::lose_places(const Moment& moment) {
-  const Recipe& recipe = moment.recipe;
+void RejectTracker::lose_places(Length position, const Recipe& recipe) {
   if (recipe.to_gate == 0_um) return;
-  unknown_to_ = moment.position + recipe.to_gate + recipe.edge_to_centre + recipe.gate_after +
-                recipe.pulse_pitch;
+  unknown_to_ =
+      position + recipe.to_gate + recipe.edge_to_centre + recipe.gate_after + recipe.pulse_pitch;
+}
+
+void RejectTracker::begin(Length position, const Recipe& recipe) {
+  lose_places(position, recipe);
+  unsure_ = recipe.transport == Transport::kQueued && recipe.discharge_gap > 0_us;
 }
 
 void RejectTracker::move_gate(const Moment& moment, Counters& counters) {

@@ -28,7 +28,10 @@ class RejectTracker {
   void reject_all() { all_ = true; }
   /// Nobody knows any more where what is between sensor and gate stands (on a queued line: between
   /// discharge and gate): the gate is out until all of it has gone by.
-  void lose_places(const Moment& moment);
+  void lose_places(Length position, const Recipe& recipe);
+  /// The controller has just come up, and knows of nothing that is on the line already: besides,
+  /// what is discharged is not counted before a gap has shown that nothing waits.
+  void begin(Length position, const Recipe& recipe);
 
   bool reject() const { return gate_out_ || all_ || unknown_; }
   /// True once a container could not be tracked to the gate.

@@ -18,6 +18,7 @@ TEST_CASE("controller: three containers on a rotary line, one narrow, one cut by
   script.set(933'000, Channel::kRunPermit, 0);            // 10 000 us into the third one's shot
 
   const Changes expected = {
+      {{1'000}, Channel::kReject, 1},  // for whatever is on the line already
       {{1'000}, Channel::kLinePermit, 1},
       {{1'000}, Channel::kRecipeState, kRecipeAccepted},
       {{2'000}, Channel::kSupplyIsolation, 1},
@@ -39,6 +40,8 @@ TEST_CASE("controller: three containers on a rotary line, one narrow, one cut by
       {{1'958'000}, counter_channel(Counter::kRejected), 2},
       // The gate is out while the centre is within 20 mm of it: from 33 333.3 us before (rounded up
       // to the microsecond) until the first micrometre past 20 mm, 33 335 us after.
+      // 1 500 + 33 + 20 mm and a pulse from where it came up.
+      {{2'598'334}, Channel::kReject, 0},
       {{2'774'667}, Channel::kReject, 1},
       {{2'841'335}, Channel::kReject, 0},
       {{2'924'667}, Channel::kReject, 1},

@@ -125,5 +125,12 @@ inline std::string history(const Changes& outputs, Channel channel) {
 inline std::string history(const Changes& outputs, Counter counter) {
   return history(outputs, counter_channel(counter));
 }
+/// What the gate did once it first came back: a controller that comes up takes all that is on the
+/// line already for bad.
+inline std::string gate_history(const Changes& outputs) {
+  const std::string text = history(outputs, Channel::kReject);
+  const std::size_t back = text.find("=0");
+  return back == std::string::npos || text.size() < back + 3 ? "" : text.substr(back + 3);
+}
 
 }  // namespace rimebench::rails

@@ -42,12 +42,12 @@ Script queued_line() {
 TEST_CASE("reject: a wait off by wait_error_max_us is good, by one microsecond more is not") {
   const Changes good = with_expected_wait(1'050'000);
   CHECK(history(good, Counter::kWaitOutOfRange) == "");
-  CHECK(history(good, Channel::kReject) == "");
-  CHECK(history(with_expected_wait(950'000), Channel::kReject) == "");
+  CHECK(gate_history(good) == "");
+  CHECK(gate_history(with_expected_wait(950'000)) == "");
   const Changes bad = with_expected_wait(1'050'001);
   CHECK(history(bad, Counter::kWaitOutOfRange) == "1658000=1");
   CHECK(history(bad, Counter::kRejected) == "1658000=1");
-  CHECK(history(bad, Channel::kReject) == "2624667=1 2691335=0");
+  CHECK(gate_history(bad) == "2624667=1 2691335=0");
   CHECK(history(with_expected_wait(949'999), Counter::kWaitOutOfRange) == "1658000=1");
 }
 
@@ -58,7 +58,7 @@ TEST_CASE("reject: a stop between nozzle and seam is a wait too long") {
   script.belt(2'000'000, 5'000'000, 10'000);
   const Changes outputs = play(script, 5'000'000);
   CHECK(history(outputs, Counter::kWaitOutOfRange) == "2658000=1");
-  CHECK(history(outputs, Channel::kReject) == "3624667=1 3691335=0");
+  CHECK(gate_history(outputs) == "3624667=1 3691335=0");
 }
 
 TEST_CASE("reject: where there is no gate nothing is sent to it") {
@@ -70,7 +70,7 @@ TEST_CASE("reject: where there is no gate nothing is sent to it") {
   const Changes outputs = play(script, 5'000'000);
   CHECK(history(outputs, Counter::kDoseOutOfRange) == "628000=1");
   CHECK(history(outputs, Counter::kRejected) == "");
-  CHECK(history(outputs, Channel::kReject) == "");
+  CHECK(gate_history(outputs) == "");
 }
 
 TEST_CASE("reject: neighbours whose windows touch keep the gate out between them") {
@@ -80,10 +80,10 @@ TEST_CASE("reject: neighbours whose windows touch keep the gate out between them
   recipe.set(Parameter::kGateAfterUm, 44'999);
   Script script;
   script.started(recipe).belt(0, 5'000'000, 10'000);
-  script.container(103'000).container(253'000);  // 90 mm apart
+  script.container(403'000).container(553'000);  // 90 mm apart
   const Changes outputs = play(script, 5'000'000);
-  CHECK(history(outputs, Counter::kRejected) == "1658000=1 1808000=2");
-  CHECK(history(outputs, Channel::kReject) == "2583000=1 2883000=0");
+  CHECK(history(outputs, Counter::kRejected) == "1958000=1 2108000=2");
+  CHECK(gate_history(outputs) == "2883000=1 3183000=0");
 }
 
 TEST_CASE("reject: a good container between two bad ones is let through") {
@@ -91,8 +91,7 @@ TEST_CASE("reject: a good container between two bad ones is let through") {
   script.started(rotary_recipe()).belt(0, 3'500'000, 10'000);
   script.pulse(103'500, Channel::kContainerSensor, 40'000).container(253'000);
   script.pulse(403'500, Channel::kContainerSensor, 40'000);
-  CHECK(history(play(script, 3'500'000), Channel::kReject) ==
-        "2624667=1 2691335=0 2924667=1 2991335=0");
+  CHECK(gate_history(play(script, 3'500'000)) == "2624667=1 2691335=0 2924667=1 2991335=0");
 }
 
 TEST_CASE("reject: a pulse that jumps over the whole window still moves the gate") {
@@ -109,7 +108,7 @@ TEST_CASE("reject: a pulse that jumps over the whole window still moves the gate
   script.pulse(6'300'000, Channel::kContainerSensor, 300'000);
   script.belt(9'000'000, 12'000'000, 500'000);
   // Late, but as wide as it should have been: 40 mm at 1.2 um/us.
-  CHECK(history(play(script, 13'000'000), Channel::kReject) == "9500000=1 9533335=0");
+  CHECK(gate_history(play(script, 13'000'000)) == "9500000=1 9533335=0");
 }
 
 TEST_CASE(
@@ -122,7 +121,7 @@ TEST_CASE(
   const Changes outputs = play(script, 6'000'000);
   CHECK(history(outputs, Counter::kWaitOutOfRange) == "2958001=1");
   // 1 774.8 mm, 33 mm from edge to centre, 600 mm to the gate; 20 mm before and after.
-  CHECK(history(outputs, Channel::kReject) == "3979667=1 4046335=0");
+  CHECK(gate_history(outputs) == "3979667=1 4046335=0");
 }
 
 TEST_CASE("reject: a discharged container that was never admitted is rejected") {
@@ -131,7 +130,7 @@ TEST_CASE("reject: a discharged container that was never admitted is rejected") 
   const Changes outputs = play(script, 6'000'000);
   CHECK(history(outputs, Counter::kDischargeUnexpected) == "1000000=1");
   CHECK(history(outputs, Counter::kRejected) == "1000000=1");
-  CHECK(history(outputs, Channel::kReject) == "2021667=1 2088335=0");
+  CHECK(gate_history(outputs) == "2021667=1 2088335=0");
 }
 
 TEST_CASE("reject: a container still before the nozzle cannot be the one discharged") {
