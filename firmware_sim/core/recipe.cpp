@@ -202,7 +202,9 @@ void Recipe::take_stream(const RecipeValues& values) {
   // A stream without a longest time is never begun.
   const bool limited = values.get(Parameter::kStreamUsMax) > 0;
   stream_enter = {limited ? values.get(Parameter::kStreamEnterUmPerS) : 0};
-  stream_leave = {values.get(Parameter::kStreamLeaveUmPerS)};
+  // A belt that stands is in no stream.
+  const std::int32_t leave = values.get(Parameter::kStreamLeaveUmPerS);
+  stream_leave = {leave > 0 ? leave : 1};
   stream_gap = time(Parameter::kStreamGapUs);
   stream_max = time(Parameter::kStreamUsMax);
   stream_flow = values.get(Parameter::kStreamFlowUgPerS);

@@ -12,11 +12,7 @@ Length half_opening(const Recipe& recipe) { return Length{recipe.opening.raw / 2
 Instant opening_time(const Moment& moment, const Container& container) {
   const Length front =
       container.centre + moment.recipe.sensor_to_nozzle - half_opening(moment.recipe);
-  // What stands under the nozzle of a held belt is due now, and refused: its place is not known.
-  if (moment.belt.held() && moment.position >= front) return moment.now;
-  const Instant arrival = moment.belt.arrival(front);
-  if (arrival == kNever) return kNever;
-  const Instant open_at = arrival - moment.recipe.stream_open_lead;
+  const Instant open_at = moment.belt.arrival(front) - moment.recipe.stream_open_lead;
   return open_at < moment.belt.next_pulse_expected() ? open_at : kNever;
 }
 
@@ -92,7 +88,7 @@ std::optional<Counter> StreamTimer::refusal(const Moment& moment, Mode mode, Ins
                                             const Dose& dose, const Container& container) const {
   if (!may_dose(mode)) return Counter::kNotRunning;
   const Speed speed = moment.belt.speed(moment.now);
-  if (speed == Speed{0} || speed < moment.recipe.speed_min) return Counter::kTooSlow;
+  if (speed < moment.recipe.speed_min) return Counter::kTooSlow;
   if (!in_window(moment.now - due, speed, moment.recipe)) return Counter::kTooLate;
   if (!moment.head.fit) return Counter::kHeadUnfit;
   if (!dose_in_range(moment, dose.mass)) return Counter::kStreamDoseWrong;
