@@ -211,6 +211,32 @@ TEST_CASE(
         "5200000=" + std::to_string(static_cast<int>(Fault::kPulseLost)));
 }
 
+TEST_CASE("cross-check: a line without pulses owes none") {
+  Script script;
+  RecipeValues recipe = with(Parameter::kPulseUsMax, 200'000);
+  recipe.set(Parameter::kLinePulsePitchUm, 0);
+  recipe.set(Parameter::kLineSpeedUmPerS, 600'000);
+  script.started(recipe).container(103'000);
+  CHECK(history(play(script, 2'000'000), Channel::kAlarm) == "");
+}
+
+TEST_CASE("cross-check: off its pitch behind a stop, though no pulse told: the belt went back") {
+  // Stopped at 132 mm, 0.6 um a microsecond from 1 000 000 us on; the next is due at 151.8 mm.
+  const auto second_at = [](std::int64_t us) {
+    Script script;
+    script.started(checked_recipe()).belt(0, 220'000, 10'000).container(103'000);
+    script.set(222'000, Channel::kRunPermit, 0).set(1'000'000, Channel::kRunPermit, 1);
+    script.belt(1'000'000, 3'000'000, 10'000).container(us);
+    return play(script, 3'000'000);
+  };
+  const Changes on_pitch = second_at(1'033'000);
+  CHECK(history(on_pitch, Counter::kReversal) == "");
+  CHECK(history(on_pitch, Channel::kValve) == "1403000=1 1423000=0 1553000=1 1573000=0");
+  const Changes off_pitch = second_at(1'045'000);
+  CHECK(history(off_pitch, Counter::kReversal) == "1047500=1");
+  CHECK(history(off_pitch, Channel::kValve) == "");  // the first is on its way to the nozzle
+}
+
 TEST_CASE("cross-check: a sensor that stays high over sensor_high_um_max of travel is stuck") {
   Script script;
   script.started(with(Parameter::kSensorHighUmMax, 150'000)).belt(0, 2'000'000, 10'000);

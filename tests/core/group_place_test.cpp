@@ -94,6 +94,20 @@ TEST_CASE("place: containers beyond the last place take it, and are counted") {
   CHECK(counters.value(Counter::kPlaceSaturated) == 1);
 }
 
+TEST_CASE(
+    "place: in front of a group's first head, by a recipe that came since, there is no place") {
+  RecipeValues longer = inline_recipe(PlaceSource::kHeadNumber);
+  longer.set(Parameter::kGroupStartToSensorUm, 700'000);
+  GroupPlace groups;
+  Counters counters;
+  CHECK(groups.on_group_start(0_mm, Recipe(longer)));
+  CHECK(groups.place_of(400_mm, Recipe(inline_recipe(PlaceSource::kHeadNumber)), counters).sure);
+  const Place place = groups.place_of(500_mm, Recipe(longer), counters);
+  CHECK(place.number == 0);
+  CHECK_FALSE(place.sure);
+  CHECK(counters.value(Counter::kGroupUnannounced) == 1);
+}
+
 TEST_CASE("place: as many groups as fit between signal and sensor are remembered, no more") {
   const Recipe recipe(inline_recipe(PlaceSource::kContainersAhead));
   GroupPlace groups;
