@@ -62,8 +62,9 @@ std::vector<LineStation> stations_of(const LineSpec& line) {
   stations.push_back({"seamer", queued ? "seamer takes" : "first seaming roll", at.seam_um});
   if (at.discharge_um > 0) stations.push_back({"discharge", "discharge sensor", at.discharge_um});
   if (line.pressure_check) {
-    stations.push_back(
-        {"pressure_check", "pressure check", at.gate_um > 0 ? at.gate_um : at.seam_um});
+    const std::int64_t own_um = line.pressure_check->at_um;
+    const std::int64_t else_um = at.gate_um > 0 ? at.gate_um : at.seam_um;
+    stations.push_back({"pressure_check", "pressure check", own_um > 0 ? own_um : else_um});
   }
   if (at.gate_um > 0) stations.push_back({"gate", "reject gate", at.gate_um});
   return stations;
@@ -163,8 +164,10 @@ TableBlock places_table(const Verdict& verdict) {
   table.columns.push_back({"dose off, mean", Measure::kSharePercent, 1, true});
   table.columns.push_back({"dose off, worst", Measure::kSharePercent, 1, true});
   for (const auto& [number, place] : verdict.places) {
-    table.rows.push_back(
-        {number, place.containers, place.mean_kpa, place.sd_kpa, place.least_kpa, place.most_kpa});
+    std::vector<Cell>& row = table.rows.emplace_back(std::vector<Cell>{
+        number, place.containers, place.mean_kpa, place.sd_kpa, place.least_kpa, place.most_kpa});
+    if (place.dosed == 0) continue;
+    row.insert(row.end(), {place.dose_error_mean_percent, place.dose_error_worst_percent});
   }
   return table;
 }

@@ -117,6 +117,14 @@ def check_verdict(name, document, verdict):
     rows = block(document, "expectations")["rows"]
     outcomes = [row["outcome"] for row in verdict["expectations"]]
     expect([row["outcome"] for row in rows], outcomes, f"{name}: expectations")
+    places = block(document, "places")
+    names = ("place", "containers", "dose_error_percent_mean", "dose_error_percent_worst")
+    found = [[row[0], row[1], *row[6:8]] for row in places["rows"]]
+    expected = [[place[key] for key in names] for place in verdict["places"]]
+    expect(len(found), len(expected), f"{name}: places")
+    for row, values in zip(found, expected):
+        near = [abs(a - b) < 1e-5 for a, b in zip(row, values)]
+        expect(near, [True] * 4, f"{name}: doses of place {values[0]}")
     failures = block(document, "failures")
     bad = [row["container"] for row in verdict["bad_rows"]]
     expect([row[0] for row in failures["rows"]] if failures else [], bad, f"{name}: failures")
@@ -181,6 +189,14 @@ def check_signoff(folder):
     expect((least["owner"], least["value"]["value"]), ("brand quality", 167.0), "softest")
     expect("date" in rows["landing off the centre, at most"], False, "a date nobody gave")
     expect(rows["part of the shot caught, at least"]["owner"], None, "not approved")
+
+
+def check_pressure_check(folder):
+    """A check that has a place of its own is drawn there, not at the gate."""
+    run(folder, SCENARIOS / "pressure_check_placed.yaml", "--report", "p.json")
+    document = strictly((folder / "p.json").read_text(encoding="utf-8"))
+    at = {station["kind"]: station["at_um"] for station in block(document, "line")["stations"]}
+    expect(at["seamer"] < at["pressure_check"] < at["gate"], True, f"stations: {at}")
 
 
 def command(folder, *words):
@@ -265,6 +281,7 @@ def check(folder):
     slow.write_text(f"from: {SCENARIOS}/rotary_steady.yaml\n{text}", encoding="utf-8")
     expect(check_scenario(folder, slow, validator) > 200, True, "slow jet: shots")
     check_signoff(folder)
+    check_pressure_check(folder)
     check_plan(folder, validator)
     check_compare(folder, validator)
     check_suite(folder, validator)
