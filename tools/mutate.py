@@ -135,9 +135,9 @@ class Bench:
                 return "tests"
         return ""
 
-    def rebuilt(self, file):
+    def rebuilt(self, file, every=False):
         """What has to be compiled anew: a source itself; for a header the core's sources that
-        include it and the tests of its own, or every test where the core does not use it."""
+        include it and the tests of its own, or every test that includes it."""
         if file in self.core:
             return [file]
         core = [source for source in self.core if file in self.includes[source]]
@@ -145,16 +145,24 @@ class Bench:
         tests = [source for source in self.tests if file in self.includes[source]]
         own = [source for source in tests if stem in source or "/contract" in source
                or "tests/units" in source]  # fmt: skip
-        return core + (own if core else tests)
+        return core + (own if core and not every else tests)
 
     def judge(self, mutant, folder, seconds):
+        """What lives through the tests of its own is tried again with every test compiled anew:
+        of an inline function they may hold the unchanged copy."""
+        verdict = self.judge_with(self.rebuilt(mutant.file), mutant, folder, seconds)
+        if verdict.caught or mutant.file.endswith(".cpp"):
+            return verdict
+        return self.judge_with(self.rebuilt(mutant.file, every=True), mutant, folder, seconds)
+
+    def judge_with(self, sources_anew, mutant, folder, seconds):
         folder.mkdir(parents=True, exist_ok=True)
         changed = folder / "include" / mutant.file
         shutil.rmtree(folder / "include", ignore_errors=True)
         changed.parent.mkdir(parents=True)
         changed.write_text(mutant.apply((ROOT / mutant.file).read_text()))
         objects, replaced = [], set()
-        for source in self.rebuilt(mutant.file):
+        for source in sources_anew:
             out = self.object_of(source, folder)
             code, output = self.compile(source, out, folder / "include")
             if code != 0:

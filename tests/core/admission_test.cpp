@@ -201,6 +201,7 @@ TEST_CASE("admission: a level as wide as two or three containers is so many, and
   CHECK(strokes(120'000) == 0);
   CHECK(strokes(168'000) == 2);          // 100.8 mm: nearer to two than to one
   CHECK(strokes(168'000, 60'000) == 1);  // but not if each has 60 mm at least
+  CHECK(strokes(200'000, 60'000) == 2);  // 120 mm: two that just have it
   CHECK(strokes(220'000) == 2);
   CHECK(strokes(330'000) == 3);
 }

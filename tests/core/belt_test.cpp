@@ -125,3 +125,18 @@ TEST_CASE("belt: a container surely past the next pulse is one whose shot is") {
   CHECK(belt.surely_past_next_pulse(39_mm, 35_ms));
   CHECK_FALSE(belt.surely_past_next_pulse(39_mm - 1_um, 35_ms));
 }
+
+TEST_CASE(
+    "belt: a period just pulse_jump_max_ppm longer is a slower belt, one longer lost a pulse") {
+  const auto verdict = [](std::int32_t row_max, std::int64_t period_us) {
+    RecipeValues values = rails::rotary_recipe();
+    values.set(Parameter::kImplausibleRowMax, row_max);
+    values.set(Parameter::kPulseJumpMaxPpm, 500'000);
+    Belt belt = pulsed_belt();
+    belt.on_pulse(Instant{30'000}, Recipe(values), true);
+    return belt.on_pulse(Instant{30'000 + period_us}, Recipe(values), true);
+  };
+  CHECK(verdict(3, 15'000) == PulseVerdict::kPlausible);
+  CHECK(verdict(3, 15'001) == PulseVerdict::kLost);
+  CHECK(verdict(0, 15'001) == PulseVerdict::kPlausible);  // not held against anything
+}

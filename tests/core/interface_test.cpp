@@ -72,3 +72,10 @@ TEST_CASE("interface: a commit said twice is taken once") {
   script.set(5'000, Channel::kRecipeCommit, rotary_recipe().commit_value());
   CHECK(history(play(script, 10'000), Channel::kRecipeState) == "1000=1");
 }
+
+TEST_CASE("interface: the first microsecond is one like any other") {
+  Script script;
+  script.set(0, Channel::kSafetyChain, 1).set(0, Channel::kLinkAlive, 1);
+  script.started(rotary_recipe());
+  CHECK(history(play(script, 10'000), Channel::kMode) == "2000=1 3000=2");
+}

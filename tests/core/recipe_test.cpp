@@ -156,3 +156,15 @@ TEST_CASE(
   CHECK(open_at_wait(3'000'000) == 30_ms);
   CHECK(open_at_wait(600'000'000) == 30_ms);
 }
+
+TEST_CASE("dose: without a calibration a dose still knows its mass and the wait it was made for") {
+  RecipeValues values = rotary_recipe();
+  for (int i = 0; i < 2; ++i) {
+    values.set_slot(slot(Parameter::kOpenCurveUg, i), 0);
+    values.set_slot(slot(Parameter::kOpenCurveUs, i), 0);
+  }
+  const Dose dose = dose_for(Recipe(values), 1_s);
+  CHECK(dose.expected_wait == 1_s);
+  CHECK(dose.mass == Mass{200'000});
+  CHECK(dose.open == Recipe(values).open_min);
+}

@@ -159,3 +159,18 @@ TEST_CASE("reject eye: more rejects on their way than it can hold count as misse
   CHECK(counters.value(Counter::kRejectUnconfirmed) == 1);
   CHECK(eye.due() == Instant{1'001});
 }
+
+TEST_CASE("reject: more containers than can be tracked to the gate are a fault, and all are out") {
+  RecipeValues recipe = rotary_recipe();
+  recipe.set(Parameter::kSensorToGateUm, 50'000'000);
+  Script script;
+  script.started(recipe).belt(0, 25'000'000, 10'000);
+  for (int i = 0; i < 129; ++i) {
+    script.pulse(103'500 + 150'000 * i, Channel::kContainerSensor, 40'000);  // too narrow
+  }
+  // Each is decided at the seam, 1 555 000 us behind its edge: 128 find room.
+  const Changes outputs = play(script, 25'000'000);
+  CHECK(history(outputs, Counter::kRejected).ends_with("20708000=128"));
+  CHECK(history(outputs, Channel::kAlarm) ==
+        "20858000=" + std::to_string(static_cast<int>(Fault::kContainerQueueFull)));
+}

@@ -295,3 +295,20 @@ TEST_CASE("stream: a belt that stands is in none, whatever the speed at which it
   CHECK(history(outputs, Channel::kValve) == "");
   CHECK(history(outputs, Channel::kAlarm) == "");
 }
+
+TEST_CASE("stream: the entry speed itself is fast enough") {
+  const auto valve = [](std::int32_t um_per_s) {
+    const RecipeValues recipe = with(Parameter::kStreamEnterUmPerS, um_per_s);
+    return history(play(running(recipe, {103'000}), 3'000'000), Channel::kValve);
+  };
+  CHECK(valve(600'000) == "604000=1 662000=0");
+  CHECK(valve(600'001) == "623000=1 643000=0");  // a shot
+}
+
+TEST_CASE("stream: a belt that runs before it has a recipe is in it from the first container on") {
+  RecipeValues recipe = with(Parameter::kLinePulsePitchUm, 0);
+  recipe.set(Parameter::kLineSpeedUmPerS, 600'000);
+  Script script;
+  script.set(500, Channel::kRunPermit, 1).started(recipe).container(103'000);
+  CHECK(history(play(script, 3'000'000), Counter::kStreamBegun) == "604000=1");
+}
