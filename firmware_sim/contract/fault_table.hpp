@@ -89,6 +89,14 @@ inline constexpr auto kCounterTable = std::to_array<CounterRow>({
 });
 static_assert(kCounterTable.size() == static_cast<std::size_t>(Counter::kCount));
 
+/// The name of a value of the alarm channel, which may come from outside; null if there is none.
+constexpr const char* fault_name(std::int32_t value) {
+  for (const FaultRow& row : kFaultTable) {
+    if (static_cast<std::int32_t>(row.fault) == value) return row.name;
+  }
+  return nullptr;
+}
+
 inline constexpr auto kModeNames =
     std::to_array<const char*>({"Stopped", "Idle", "Execute", "Suspended", "Aborted", "Starting"});
 static_assert(kModeNames.size() == static_cast<std::size_t>(Mode::kCount));

@@ -4,9 +4,11 @@
 /// The core takes the ranges at compile time and leaves the text behind.
 
 #include <array>
+#include <cstddef>
 #include <cstdint>
 
 #include "firmware_sim/contract/parameter.hpp"
+#include "firmware_sim/units/demand.hpp"
 
 namespace rimebench {
 
@@ -129,5 +131,13 @@ consteval bool parameter_table_is_dense() {
   return next == kParameterSlots;
 }
 static_assert(parameter_table_is_dense());
+
+/// Every parameter has its row.
+constexpr const ParameterRow& row_of(Parameter parameter) {
+  std::size_t i = 0;
+  while (i < kParameterTable.size() && kParameterTable[i].parameter != parameter) ++i;
+  DEMAND(i < kParameterTable.size());
+  return kParameterTable[i];
+}
 
 }  // namespace rimebench

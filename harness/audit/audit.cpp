@@ -16,11 +16,6 @@ constexpr std::int64_t kPairsMin = 5;
 /// controller takes it.
 constexpr double kLengthOffMaxUs = 200.0;
 
-const ParameterRow& row_of(Parameter parameter) {
-  return *std::find_if(kParameterTable.begin(), kParameterTable.end(),
-                       [&](const ParameterRow& row) { return row.parameter == parameter; });
-}
-
 /// `um_per_unit`: how far the landing moves by one unit of the parameter.
 void correct(AuditReport& report, Parameter parameter, const Estimate& measured,
              double um_per_unit) {

@@ -27,10 +27,8 @@ std::string first_of(const std::vector<ShotFault>& faults) {
 }  // namespace
 
 const char* name_of(Fault fault) {
-  for (const FaultRow& row : kFaultTable) {
-    if (row.fault == fault) return row.name;
-  }
-  return "?";
+  const char* const name = fault_name(static_cast<std::int32_t>(fault));
+  return name != nullptr ? name : "?";
 }
 
 namespace {

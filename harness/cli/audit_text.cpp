@@ -205,9 +205,7 @@ std::string start_text(const CoreRun& core) {
   if (core.start.left_out.empty()) return text;
   text += "    not asked for, as nothing captured would answer:";
   for (const Parameter parameter : core.start.left_out) {
-    for (const ParameterRow& row : kParameterTable) {
-      if (row.parameter == parameter) text += std::string(" ") + row.key;
-    }
+    text += std::string(" ") + row_of(parameter).key;
   }
   return text + "\n";
 }

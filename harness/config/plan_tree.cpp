@@ -4,6 +4,7 @@
 #include <array>
 
 #include "harness/config/number.hpp"
+#include "plant_model/spec/si.hpp"
 
 namespace rimebench {
 
@@ -18,7 +19,6 @@ struct Alternative {
   double offset;
 };
 
-constexpr double kKpaPerPsi = 6.894757293168;
 constexpr double kMlPerFluidOunce = 29.5735295625;
 constexpr double kLitrePerGallon = 3.785411784;
 constexpr double kM3PerCubicFoot = 0.028316846592;

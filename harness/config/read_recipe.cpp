@@ -69,20 +69,13 @@ std::optional<int> read_entries(Section& section, const ParameterRow& row, Recip
 /// Lists that were read without a mistake, and how many entries each was given.
 using ListSizes = std::map<Parameter, int>;
 
-const char* key_of(Parameter parameter) {
-  for (const ParameterRow& row : kParameterTable) {
-    if (row.parameter == parameter) return row.key;
-  }
-  return "";
-}
-
 void check_rising(Section& section, const RecipeValues& recipe, Parameter list, int count) {
   for (int i = 1; i < count; ++i) {
     const std::int32_t before = recipe.get(list, i - 1);
     const std::int32_t value = recipe.get(list, i);
     if (value > before) continue;
     section.reading().problem_at(
-        section.path_of(key_of(list)) + '[' + std::to_string(i + 1) + ']',
+        section.path_of(row_of(list).key) + '[' + std::to_string(i + 1) + ']',
         std::to_string(value) + " does not rise above " + std::to_string(before) + " before it");
   }
 }
@@ -92,12 +85,12 @@ void check_curve(Section& section, const RecipeValues& recipe, const ListSizes& 
                  Parameter y) {
   if (sizes.contains(x)) check_rising(section, recipe, x, sizes.at(x));
   if (!sizes.contains(x) || !sizes.contains(y)) return;
-  const std::string y_path = section.path_of(key_of(y));
+  const std::string y_path = section.path_of(row_of(y).key);
   if (sizes.at(x) != sizes.at(y)) {
-    section.reading().problem_at(y_path, entries_text(sizes.at(y)) + ", but " + key_of(x) +
-                                             " has " + std::to_string(sizes.at(x)) + " (" +
-                                             section.reading().line_of(section.path_of(key_of(x))) +
-                                             ')');
+    section.reading().problem_at(
+        y_path, entries_text(sizes.at(y)) + ", but " + row_of(x).key + " has " +
+                    std::to_string(sizes.at(x)) + " (" +
+                    section.reading().line_of(section.path_of(row_of(x).key)) + ')');
   } else if (sizes.at(x) == 1) {
     section.reading().problem_at(y_path, "1 entry, but a curve needs two points at least");
   }

@@ -6,6 +6,8 @@
 #include <cmath>
 #include <utility>
 
+#include "plant_model/spec/si.hpp"
+
 namespace rimebench {
 
 namespace {
@@ -13,7 +15,6 @@ namespace {
 constexpr std::int64_t kMarginShare = 24;  // of the way, on either side
 /// Half a shot and a fall are whole microseconds each.
 constexpr Duration kRounding{2};
-constexpr double kKpaPerPsi = 6.894757293168;
 
 std::string ms(Duration time) {
   return fmt::format("{:.2f} ms", static_cast<double>(time.raw) / 1e3);

@@ -30,15 +30,11 @@ constexpr auto kWatched = std::to_array<LaneLog::Watched>({
     {Channel::kMode, "mode", "mode", false, ""},
 });
 
-std::string fault_name(std::int32_t value) {
-  for (const FaultRow& row : kFaultTable) {
-    if (static_cast<std::int32_t>(row.fault) == value) return in_words(row.name);
-  }
-  return std::to_string(value);
-}
-
 std::string label_of(const LaneLog::Watched& watched, std::int32_t value) {
-  if (watched.channel == Channel::kAlarm) return fault_name(value);
+  if (watched.channel == Channel::kAlarm) {
+    const char* const name = fault_name(value);
+    return name != nullptr ? in_words(name) : std::to_string(value);
+  }
   if (watched.channel != Channel::kMode) return watched.label;
   const auto mode = static_cast<std::size_t>(value);
   return mode < kModeNames.size() ? in_words(kModeNames[mode]) : std::to_string(value);

@@ -5,21 +5,14 @@
 #include <utility>
 
 #include "firmware_sim/contract/fault_table.hpp"
+#include "plant_model/spec/si.hpp"
 
 namespace rimebench {
 
 namespace {
 
-constexpr double kKpaPerPsi = 6.894757293168;
 constexpr double kPaPerKpa = 1'000.0;
 constexpr double kMicros = 1e6;
-
-const char* fault_name(double fault) {
-  for (const FaultRow& row : kFaultTable) {
-    if (static_cast<double>(row.fault) == fault) return row.name;
-  }
-  return "unknown";
-}
 
 const char* bound_words(Bound bound) {
   switch (bound) {
@@ -48,7 +41,10 @@ const char* demand_words(Bound bound) {
 }  // namespace
 
 std::string figure_text(const Finding& finding, double value) {
-  if (finding.unit == "fault") return fault_name(value);
+  if (finding.unit == "fault") {
+    const char* const name = fault_name(static_cast<std::int32_t>(value));
+    return name != nullptr ? name : "unknown";
+  }
   if (finding.unit != "kPa") {
     return fmt::format("{:.{}f} {}", value, finding.decimals, finding.unit);
   }

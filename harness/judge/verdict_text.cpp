@@ -7,12 +7,12 @@
 #include "harness/judge/finding_text.hpp"
 #include "harness/judge/paced_text.hpp"
 #include "harness/judge/verdict_json.hpp"
+#include "plant_model/spec/si.hpp"
 
 namespace rimebench {
 
 namespace {
 
-constexpr double kKpaPerPsi = 6.894757293168;
 constexpr double kPaPerKpa = 1'000.0;
 constexpr double kMicros = 1e6;
 const std::string kIndent(6, ' ');

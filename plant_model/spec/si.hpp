@@ -8,6 +8,7 @@ namespace rimebench {
 
 inline constexpr double kMetresPerUm = 1e-6;
 inline constexpr double kSecondsPerUs = 1e-6;
+inline constexpr double kKpaPerPsi = 6.894757293168;  // NIST SP 811, Appendix B.8
 
 /// From the boundary's integers to SI. Durations set times: their division rounds once.
 constexpr double metres(std::int64_t um) { return static_cast<double>(um) * kMetresPerUm; }
