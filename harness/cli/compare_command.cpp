@@ -145,14 +145,6 @@ std::string repeat_command(const CompareOptions& options) {
   return command;
 }
 
-ExitCode best(const std::vector<Candidate>& candidates) {
-  ExitCode code = exit_code(candidates.front().verdict.outcome);
-  for (const Candidate& candidate : candidates) {
-    if (candidate.verdict.outcome == Outcome::kPass) code = ExitCode::kPass;
-  }
-  return code;
-}
-
 }  // namespace
 
 ExitCode compare_command(const CompareOptions& options, std::ostream& out, std::ostream& err) {
@@ -182,7 +174,7 @@ ExitCode compare_command(const CompareOptions& options, std::ostream& out, std::
     write_whole_file(options.json, to_json(candidates));
   }
   out << (options.json == "-" ? to_json(candidates) : to_terminal(candidates));
-  return best(candidates);
+  return exit_code(outcome_of(candidates));
 }
 
 }  // namespace rimebench

@@ -16,16 +16,6 @@
 
 namespace rimebench {
 
-namespace {
-
-ExitCode code_of(const PlanSpec& spec, const DosePlan& plan) {
-  if (any_refusal(plan.notes)) return ExitCode::kFail;
-  const bool foams = !spec.product.dry && spec.product.carbonation_volumes >= kFoamingVolumes;
-  return foams ? ExitCode::kInconclusive : ExitCode::kPass;
-}
-
-}  // namespace
-
 ExitCode plan_command(const PlanOptions& options, std::ostream& out, std::ostream& err) {
   Diagnostics diagnostics;
   const auto spec = load_plan(options.file, diagnostics);
@@ -34,7 +24,7 @@ ExitCode plan_command(const PlanOptions& options, std::ostream& out, std::ostrea
   std::optional<ReportFile> report;
   if (!begin_report(options.report, report, err)) return ExitCode::kBadInput;
   const DosePlan plan = make_plan(*spec);
-  const ExitCode code = code_of(*spec, plan);
+  const ExitCode code = exit_code(outcome_of(*spec, plan));
   if (!options.recipe.empty() && plan.recipe) {
     write_whole_file(options.recipe,
                      fmt::format("# {}: {}\n# Planned by: rimebench plan {}\n{}", spec->name,

@@ -127,9 +127,7 @@ std::string verdict_text(const TrimReport& report) {
 
 }  // namespace
 
-bool trial_required(const Scenario& scenario) {
-  return scenario.plant.product.carbonation_volumes >= kFoamingVolumes;
-}
+bool trial_required(const Scenario& scenario) { return foams(scenario.plant.product); }
 
 std::string trim_text(const TrimReport& report) {
   std::string text = fmt::format(

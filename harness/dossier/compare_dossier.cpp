@@ -69,13 +69,12 @@ FactsBlock only_facts(const PairedComparison& pairs) {
 }
 
 void state_outcome(Document& document, const std::vector<RecipeRun>& runs) {
-  document.outcome = to_text(runs.front().verdict.outcome);
+  document.outcome = to_text(outcome_of(runs));
   std::string passing;
   for (std::size_t i = 0; i < runs.size(); ++i) {
     if (runs[i].verdict.outcome != Outcome::kPass) continue;
     passing += (passing.empty() ? "" : ", ") + letter_of(i);
   }
-  if (!passing.empty()) document.outcome = "pass";
   document.why.push_back(passing.empty() ? std::string("under none of the recipes it passes")
                                          : "it passes under " + passing);
   for (std::size_t i = 0; i < runs.size(); ++i) {
@@ -87,6 +86,13 @@ void state_outcome(Document& document, const std::vector<RecipeRun>& runs) {
 }
 
 }  // namespace
+
+Outcome outcome_of(const std::vector<RecipeRun>& runs) {
+  for (const RecipeRun& run : runs) {
+    if (run.verdict.outcome == Outcome::kPass) return Outcome::kPass;
+  }
+  return runs.front().verdict.outcome;
+}
 
 Document compare_dossier(const std::vector<RecipeRun>& runs, const std::string& repeat) {
   const Scenario& scenario = runs.front().scenario;

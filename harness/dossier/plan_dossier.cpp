@@ -8,23 +8,20 @@
 #include "harness/dossier/blocks.hpp"
 #include "harness/dossier/plan_blocks.hpp"
 #include "harness/dossier/run_blocks.hpp"
+#include "harness/judge/verdict_json.hpp"
 
 namespace rimebench {
 
 namespace {
 
-bool foams(const PlanSpec& spec) {
-  return !spec.product.dry && spec.product.carbonation_volumes >= kFoamingVolumes;
-}
-
 void state_outcome(Document& document, const PlanSpec& spec, const DosePlan& plan) {
   const bool refused = any_refusal(plan.notes);
-  document.outcome = refused ? "fail" : foams(spec) ? "inconclusive" : "pass";
+  document.outcome = to_text(outcome_of(spec, plan));
   for (const PlanNote& note : plan.notes) {
     if (note.severity == Severity::kRefused) document.why.push_back("refused: " + note.text);
     if (note.severity == Severity::kCaution) document.cautions.push_back(note.text);
   }
-  if (!refused && foams(spec)) document.why.emplace_back("trial required: the drink foams");
+  if (!refused && foams(spec.product)) document.why.emplace_back("trial required: the drink foams");
   if (!refused) document.why.emplace_back("a dose was found that keeps every limit");
 }
 
@@ -81,6 +78,11 @@ void add_solution(Document& document, const PlanSpec& spec, const DosePlan& plan
 }
 
 }  // namespace
+
+Outcome outcome_of(const PlanSpec& spec, const DosePlan& plan) {
+  if (any_refusal(plan.notes)) return Outcome::kFail;
+  return foams(spec.product) ? Outcome::kInconclusive : Outcome::kPass;
+}
 
 Document plan_dossier(const PlanSpec& spec, const DosePlan& plan, const std::string& repeat) {
   Document document;

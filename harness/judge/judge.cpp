@@ -226,7 +226,7 @@ void Judge::finish_outcome(const RunEnd& end) {
     verdict_.reason = reason_text(*found);
     return;
   }
-  if (scenario_.plant.product.carbonation_volumes >= kFoamingVolumes) {
+  if (foams(scenario_.plant.product)) {
     verdict_.outcome = Outcome::kInconclusive;
     verdict_.reason = "trial required: the drink foams, so its pressures are only indicative";
   }

@@ -167,7 +167,7 @@ void check_pressures(const PlanSpec& spec, const PackPlan& packs, DosePlan& plan
   check_shortest(spec, plan);
   check_deformation(spec, packs, plan);
   check_vacuum(spec, packs, plan);
-  if (!spec.product.dry && spec.product.carbonation_volumes >= kFoamingVolumes) {
+  if (foams(spec.product)) {
     add(plan.notes, Severity::kWarned, "product.carbonation_volumes",
         "trial required: the drink foams, a dose makes it fob, and every pressure here is only "
         "indicative");

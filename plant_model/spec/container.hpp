@@ -38,5 +38,8 @@ struct ProductSpec {
 
 /// From this carbonation on a dose makes the drink foam: a trial is required, never a pass.
 inline constexpr double kFoamingVolumes = 1.2;
+inline bool foams(const ProductSpec& product) {
+  return !product.dry && product.carbonation_volumes >= kFoamingVolumes;
+}
 
 }  // namespace rimebench
