@@ -19,22 +19,6 @@ namespace rimebench {
 
 namespace {
 
-std::optional<CaptureOptions> choices_of(const AuditOptions& options, std::ostream& err) {
-  CaptureOptions choices{{}, Duration{options.debounce_us}};
-  bool good = true;
-  for (const std::string& text : options.wires) {
-    std::string problem;
-    if (const auto wire = parse_wire(text, problem)) {
-      choices.wires.push_back(*wire);
-    } else {
-      err << "--wire: " << problem << "\n";
-      good = false;
-    }
-  }
-  if (!good) return std::nullopt;
-  return choices;
-}
-
 std::optional<LineAndRecipe> load(const AuditOptions& options, std::ostream& err) {
   Diagnostics diagnostics;
   std::optional<LineAndRecipe> loaded;
@@ -102,7 +86,7 @@ AuditReport audited(const AuditOptions& options, const CapturedLine& line, const
 }  // namespace
 
 ExitCode audit_command(const AuditOptions& options, std::ostream& out, std::ostream& err) {
-  const auto choices = choices_of(options, err);
+  const auto choices = capture_options(options.wires, options.debounce_us, err);
   const auto loaded = load(options, err);
   if (!choices || !loaded) return ExitCode::kBadInput;
   if (const std::string problem = ReportFile::problem(options.report); !problem.empty()) {

@@ -6,6 +6,7 @@
 #include <nlohmann/json.hpp>
 #include <ostream>
 
+#include "harness/cli/captured_file.hpp"
 #include "harness/cli/change_text.hpp"
 #include "harness/intake/capture.hpp"
 #include "harness/trace/change_cursor.hpp"
@@ -73,26 +74,16 @@ std::string to_json(const Capture& capture, const RunProof& proof, const std::st
 
 ExitCode intake_capture_command(const IntakeCaptureOptions& options, std::ostream& out,
                                 std::ostream& err) {
-  CaptureOptions capture_options{{}, Duration{options.debounce_us}};
-  bool good = true;
-  for (const std::string& text : options.wires) {
-    std::string problem;
-    if (const auto wire = parse_wire(text, problem)) {
-      capture_options.wires.push_back(*wire);
-    } else {
-      err << "--wire: " << problem << "\n";
-      good = false;
-    }
-  }
-  if (!good) return ExitCode::kBadInput;
+  const auto choices = capture_options(options.wires, options.debounce_us, err);
+  if (!choices) return ExitCode::kBadInput;
   // Looked through first, so that a mistake far down leaves no half trace.
   TraceDigest digest;
-  const Capture capture = take_in_capture(options.file, capture_options,
+  const Capture capture = take_in_capture(options.file, *choices,
                                           [&](const SignalChange& change) { digest.add(change); });
   const Instant end = capture.end + Duration{1};
   if (!options.trace.empty()) {
     TraceWriter writer(options.trace, 0, "");
-    take_in_capture(options.file, capture_options,
+    take_in_capture(options.file, *choices,
                     [&](const SignalChange& change) { writer.add(change); });
     writer.close(digest.proof(end), 0);
   }

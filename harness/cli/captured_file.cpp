@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <ostream>
 
 #include "harness/intake/input_file.hpp"
 #include "harness/trace/change_cursor.hpp"
@@ -55,6 +56,23 @@ CapturedLine from_capture(const std::string& path, const CaptureOptions& options
 }
 
 }  // namespace
+
+std::optional<CaptureOptions> capture_options(const std::vector<std::string>& wires,
+                                              std::int64_t debounce_us, std::ostream& err) {
+  CaptureOptions options{{}, Duration{debounce_us}};
+  bool good = true;
+  for (const std::string& text : wires) {
+    std::string problem;
+    if (const auto wire = parse_wire(text, problem)) {
+      options.wires.push_back(*wire);
+    } else {
+      err << "--wire: " << problem << "\n";
+      good = false;
+    }
+  }
+  if (!good) return std::nullopt;
+  return options;
+}
 
 CapturedLine load_captured_line(const std::string& file, const CaptureOptions& options) {
   return is_trace(file) ? from_trace(file) : from_capture(file, options);
