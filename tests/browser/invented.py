@@ -6,7 +6,7 @@ import random
 import struct
 import zlib
 
-CODES = {"i8": "b", "u8": "B", "i16": "h", "u16": "H", "i32": "i", "u32": "I", "f32": "f", "f64": "d"}
+CODES = {"i8": "b", "u8": "B", "i16": "h", "u16": "H", "i32": "i", "u32": "I", "f64": "d"}
 FLAGS = ["flagged", "removed", "bad", "liquid-full", "met by a disturbance"]
 CAUSES = ["none", "no_dose", "landing", "fill", "wait"]
 NONE = 65535
@@ -185,7 +185,7 @@ def profile_block(end_us):
         points += [[at, 40], [at + 1_000_000, 0], [at + 20_000_000, 0], [at + 23_000_000, 40]]
         at += end_us // 7
     return {"id": "speed", "heading": "Speed of the line", "type": "profile", "name": "containers a minute",
-            "quantity": "speed_per_min", "points": points + [[end_us, 40]], "note": "Thinned; least and most are kept."}  # fmt: skip
+            "quantity": "rate_per_min", "points": points + [[end_us, 40]], "note": "Thinned; least and most are kept."}  # fmt: skip
 
 
 # A value, and how a reader reads it in the units first shown and with pressures in psi.
@@ -201,7 +201,7 @@ NUMBERS = [
     ({"value": -40, "quantity": "length_um", "digits": -2}, "0.0\u00a0mm", None),
     ({"value": -6300, "quantity": "length_um", "digits": -2}, "\u22126.3\u00a0mm", None),
     ({"value": 12345.6, "quantity": "mass_mg", "digits": 1}, "12\u202f345.6\u00a0mg", None),
-    ({"value": 24.242, "quantity": "percent"}, "24.24\u202f%", None),
+    ({"value": 24.242, "quantity": "share_percent"}, "24.24\u202f%", None),
     ({"value": None, "quantity": "pressure_kpa"}, "none", "none"),
     (258329, "258\u202f329", None),
     (None, "–", None),
@@ -229,7 +229,7 @@ def signoff_block():
         "rows": [
             {"limit": "rating of the container", "value": {"value": 620, "quantity": "pressure_kpa", "digits": 0}, "owner": "container maker", "document": "invented sheet 12", "date": None, "signature": None},
             {"limit": "least settled pressure", "value": {"value": 167, "quantity": "pressure_kpa", "digits": 0}, "owner": "brand quality"},
-            {"limit": "oxygen in the room", "value": {"value": 19.5, "quantity": "percent", "digits": 1}, "owner": None},
+            {"limit": "oxygen in the room", "value": {"value": 19.5, "quantity": "share_percent", "digits": 1}, "owner": None},
         ],
     }  # fmt: skip
 
@@ -238,7 +238,7 @@ def frame(kind, title, outcome, why, blocks):
     return {
         "format": "rimebench report 1", "title": title, "subtitle": "invented for the tests of the page", "kind": kind,
         "verdict": {"outcome": outcome, "why": why, "figures": [
-            {"name": "containers finished", "value": 396}, {"name": "escapes", "value": {"value": 24.242, "quantity": "percent", "digits": 2}, "note": "96 of 396"},
+            {"name": "containers finished", "value": 396}, {"name": "escapes", "value": {"value": 24.242, "quantity": "share_percent", "digits": 2}, "note": "96 of 396"},
             {"name": "settled pressure, mean", "value": {"value": 183.4, "quantity": "pressure_kpa", "digits": 1}},
             {"name": "nitrogen through the valve", "value": {"value": 34.82, "quantity": "mass_g", "digits": 1}}]},
         "about": [{"name": "scenario", "value": "invented.yaml", "note": "XXH64 0123456789abcdef"}, {"name": "seed", "value": "1"},
@@ -287,7 +287,7 @@ def odd():
     blocks = [
         {"id": "later", "heading": "A block of a later version", "type": "hologram"}, {**broken, "id": "broken"}, empty,
         {"id": "none", "heading": "No rows", "type": "table", "columns": [{"name": "A"}], "rows": []},
-        {"id": "still", "heading": "Speed", "type": "profile", "name": "speed", "quantity": "speed_per_min", "points": [[0, 600]]},
+        {"id": "still", "heading": "Speed", "type": "profile", "name": "speed", "quantity": "rate_per_min", "points": [[0, 600]]},
         {"id": "quiet", "heading": "What happened", "type": "lanes", "lanes": [], "end_us": 1000},
         {"id": "hostile", "heading": hostile, "type": "facts", "rows": [{"name": hostile, "value": hostile, "note": hostile}]},
         {**timing_block(), "id": "alone"},

@@ -7,7 +7,6 @@ const READERS = {
   u16: ["getUint16", 2],
   i32: ["getInt32", 4],
   u32: ["getUint32", 4],
-  f32: ["getFloat32", 4],
   f64: ["getFloat64", 8],
 };
 
@@ -104,7 +103,7 @@ export class Containers {
   /** Words of a container's cause and bits, for people. */
   said(i) {
     const cause = this.columns.get("cause");
-    const words = cause?.words ?? this.block.causes ?? [];
+    const words = cause?.words ?? [];
     const flags = [];
     for (const column of this.columns.values()) {
       (column.bits ?? []).forEach((bit, n) => {

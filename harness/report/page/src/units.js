@@ -31,20 +31,15 @@ const QUANTITIES = {
   time_s: ["time", 1, "s"],
   time_min: ["time", 60, "s"],
   rate_per_min: ["fixed", 1, "a minute"],
-  speed_per_min: ["fixed", 1, "a minute"],
   flow_g_per_s: ["fixed", 1, "g/s"],
   flow_kg_per_h: ["fixed", 1, "kg/h"],
   share_percent: ["fixed", 1, "%"],
-  percent: ["fixed", 1, "%"],
   share_ppm: ["fixed", 1, "ppm"],
-  ppm: ["fixed", 1, "ppm"],
   tpo_ppb: ["fixed", 1, "ppb"],
-  ppb: ["fixed", 1, "ppb"],
-  count: ["fixed", 1, ""],
 };
 
 /** Decimals in the unit of the document where it does not say: as many as anybody reads. */
-const DIGITS = {pressure_kpa: 1, pressure_pa: -2, mass_ug: -2, mass_mg: 1, mass_g: 1, mass_kg: 2, length_um: -1, length_mm: 2, temperature_c: 1, temperature_difference_k: 1, speed_um_per_s: -3, speed_mm_per_s: 0, percent: 2, share_percent: 2};
+const DIGITS = {pressure_kpa: 1, pressure_pa: -2, mass_ug: -2, mass_mg: 1, mass_g: 1, mass_kg: 2, length_um: -1, length_mm: 2, temperature_c: 1, temperature_difference_k: 1, speed_um_per_s: -3, speed_mm_per_s: 0, share_percent: 2};
 
 export const CHOICES = [
   ["pressure", "Pressure", ["kPa", "bar", "psi"]],
