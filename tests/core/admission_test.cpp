@@ -207,16 +207,8 @@ TEST_CASE("admission: a level as wide as two or three containers is so many, and
 }
 
 TEST_CASE("admission: a row of touching containers keeps the count on a queued line") {
-  RecipeValues recipe = rotary_recipe();
-  recipe.set(Parameter::kTransport, static_cast<int>(Transport::kQueued));
-  recipe.set(Parameter::kWaitSource, static_cast<int>(WaitSource::kFixed));
-  recipe.set(Parameter::kWaitFixedUs, 2'000'000);
-  recipe.set(Parameter::kWaitErrorMaxUs, 400'000);
-  recipe.set(Parameter::kNozzleToSeamUm, 300'000);
-  recipe.set(Parameter::kDischargeToGateUm, 600'000);
-  recipe.set(Parameter::kSeamToDischargeUs, 100'000);
   Script script;
-  script.started(recipe).belt(0, 8'000'000, 10'000);
+  script.started(counted_recipe()).belt(0, 8'000'000, 10'000);
   script.set(500, Channel::kSeamerRunning, 1);
   script.pulse(103'500, Channel::kContainerSensor, 220'000);  // two
   script.container(503'000);

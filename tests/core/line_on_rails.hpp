@@ -50,6 +50,27 @@ inline RecipeValues rotary_recipe() {
   return recipe;
 }
 
+/// A queued line: expected wait 2 s, the gate 600 mm behind the discharge sensor, the seam 100 ms
+/// before it.
+inline RecipeValues queued_recipe() {
+  RecipeValues recipe = rotary_recipe();
+  recipe.set(Parameter::kTransport, static_cast<int>(Transport::kQueued));
+  recipe.set(Parameter::kWaitSource, static_cast<int>(WaitSource::kFixed));
+  recipe.set(Parameter::kWaitFixedUs, 2'000'000);
+  recipe.set(Parameter::kDischargeToGateUm, 600'000);
+  recipe.set(Parameter::kSeamToDischargeUs, 100'000);
+  return recipe;
+}
+
+/// The same, its wait held to within 400 ms. A container whose edge passes at t lands at t + 555
+/// 000 and is discharged at t + 2 655 000; its centre is at the gate 1 055 000 us later.
+inline RecipeValues counted_recipe() {
+  RecipeValues recipe = queued_recipe();
+  recipe.set(Parameter::kWaitErrorMaxUs, 400'000);
+  recipe.set(Parameter::kNozzleToSeamUm, 300'000);
+  return recipe;
+}
+
 /// Collects inputs in any order; changes() gives them in canonical order.
 class Script {
  public:

@@ -7,23 +7,8 @@ using namespace rimebench::rails;
 
 namespace {
 
-/// A queued line: expected wait 2 s, give or take 400 ms; the gate 600 mm behind the discharge
-/// sensor, the seam 100 ms before it. A container whose edge passes at t lands at t + 555 000 and
-/// is discharged at t + 2 655 000; its centre is at the gate 1 055 000 us later.
-RecipeValues queued_recipe() {
-  RecipeValues recipe = rotary_recipe();
-  recipe.set(Parameter::kTransport, static_cast<int>(Transport::kQueued));
-  recipe.set(Parameter::kWaitSource, static_cast<int>(WaitSource::kFixed));
-  recipe.set(Parameter::kWaitFixedUs, 2'000'000);
-  recipe.set(Parameter::kWaitErrorMaxUs, 400'000);
-  recipe.set(Parameter::kNozzleToSeamUm, 300'000);
-  recipe.set(Parameter::kDischargeToGateUm, 600'000);
-  recipe.set(Parameter::kSeamToDischargeUs, 100'000);
-  return recipe;
-}
-
 RecipeValues with(std::initializer_list<std::pair<Parameter, std::int32_t>> changes) {
-  RecipeValues recipe = queued_recipe();
+  RecipeValues recipe = counted_recipe();
   for (const auto& [parameter, value] : changes) recipe.set(parameter, value);
   return recipe;
 }

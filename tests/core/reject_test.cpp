@@ -20,18 +20,6 @@ Changes with_expected_wait(std::int32_t wait_us) {
   return play(script, 3'000'000);
 }
 
-/// A queued line: expected wait 2 s, gate 600 mm behind the discharge sensor, seam 100 ms before
-/// it.
-RecipeValues queued_recipe() {
-  RecipeValues recipe = rotary_recipe();
-  recipe.set(Parameter::kTransport, static_cast<int>(Transport::kQueued));
-  recipe.set(Parameter::kWaitSource, static_cast<int>(WaitSource::kFixed));
-  recipe.set(Parameter::kWaitFixedUs, 2'000'000);
-  recipe.set(Parameter::kDischargeToGateUm, 600'000);
-  recipe.set(Parameter::kSeamToDischargeUs, 100'000);
-  return recipe;
-}
-
 Script queued_line() {
   Script script;
   return script.started(queued_recipe()).belt(0, 6'000'000, 10'000);
