@@ -120,3 +120,13 @@ TEST_CASE("landing: a container seen between two pulses is where the second says
   CHECK_FALSE(tight.pulse_after(Duration{90'000}));
   CHECK(tight.count() == 1);
 }
+
+TEST_CASE("landing: the pulse that shows it tells at once, though it brings nothing else") {
+  RecipeValues recipe = rotary_recipe();
+  recipe.set(Parameter::kLandingErrorMaxUm, 1'000);
+  Script script;
+  // The shot lands at 658 000, 4.8 mm on by the last period; by the pulse at 680 000 it was 1.6 mm.
+  script.started(recipe).belt(0, 650'000, 10'000).container(103'000);
+  script.belt(650'000, 680'000, 30'000).belt(680'000, 800'000, 10'000);
+  CHECK(history(play(script, 800'000), Counter::kLandingOff) == "680000=1");
+}
