@@ -131,6 +131,29 @@ void add_spells(std::vector<TimelineEvent>& events, const PlantSpec& spec, Spell
   }
 }
 
+/// What only marks the containers that it meets.
+void add_marks(std::vector<TimelineEvent>& events, Befell befell, Instant from, Instant to) {
+  TimelineEvent event{};
+  event.what = TimelineEvent::What::kMark;
+  event.befell = befell;
+  event.at = from;
+  event.begins = true;
+  events.push_back(event);
+  if (to == kNever) return;
+  event.at = to;
+  event.begins = false;
+  events.push_back(event);
+}
+
+/// The start button behind a restart; kNever if nobody presses it.
+Instant started_again(const Happenings& happens, Instant restart) {
+  const Instant up = restart + happens.core_restart->lasts;
+  for (const OperatorAct& act : happens.operator_acts) {
+    if (act.button == Button::kStart && act.at >= up) return act.at;
+  }
+  return kNever;
+}
+
 }  // namespace
 
 std::vector<Occurrence> occurrences(const PlantSpec& spec, SpellKind kind) {
@@ -192,15 +215,13 @@ std::vector<TimelineEvent> timeline(const PlantSpec& spec) {
     add_spells(events, spec, static_cast<SpellKind>(kind));
   }
   for (const LineStop& stop : all_stops(spec)) {
-    TimelineEvent event{};
-    event.what = TimelineEvent::What::kStop;
-    event.befell = Befell::kStop;
-    event.at = stop.at;
-    event.begins = true;
-    events.push_back(event);
-    event.at = stop.at + stop.lasts + stop.ramp;
-    event.begins = false;
-    events.push_back(event);
+    add_marks(events, Befell::kStop, stop.at, stop.at + stop.lasts + stop.ramp);
+  }
+  const Happenings& happens = spec.happens;
+  if (happens.core_hang) add_marks(events, Befell::kControllerDown, happens.core_hang->at, kNever);
+  if (happens.core_restart) {
+    const Instant at = happens.core_restart->at;
+    add_marks(events, Befell::kControllerDown, at, started_again(happens, at));
   }
   for (const OperatorAct& act : spec.happens.operator_acts) {
     TimelineEvent event{};

@@ -30,7 +30,7 @@ std::vector<LineStop> all_stops(const PlantSpec& spec);
 
 /// What the upstream half has to do at a moment.
 struct TimelineEvent {
-  enum class What : std::uint8_t { kSpell, kStop, kOperator };
+  enum class What : std::uint8_t { kSpell, kMark, kOperator };
   Instant at;
   What what{};
   bool begins{};

@@ -34,7 +34,7 @@ void Upstream::run_timeline(Instant at) {
     case TimelineEvent::What::kOperator:
       press(event);
       return set_lane(kTimeline, at);
-    case TimelineEvent::What::kStop:
+    case TimelineEvent::What::kMark:
       mark(event);
       return set_lane(kTimeline, at);
     case TimelineEvent::What::kSpell:
@@ -109,7 +109,8 @@ void Upstream::mark(const TimelineEvent& event) {
   active_befell_ = event.begins ? active_befell_ | bit : active_befell_ & ~bit;
   if (!event.begins) return;
   const bool sensor = event.befell == Befell::kSensorStuck;
-  const bool to_gate = event.befell == Befell::kSlip || event.befell == Befell::kReverse;
+  const bool to_gate = event.befell == Befell::kSlip || event.befell == Befell::kReverse ||
+                       event.befell == Befell::kControllerDown;
   const std::int64_t first = sensor    ? next_of(kSensorOff)
                              : to_gate ? next_to_gate()
                                        : next_to_seam();

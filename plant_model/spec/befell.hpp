@@ -48,6 +48,7 @@ enum class Befell : std::uint8_t {
   kPressureEjected,  ///< the pressure check took it out
   kLowHead,          ///< less head than at the bath's refill mark as it was dosed
   kFeedPause,        ///< on its way from sensor to seam as the filler paused
+  kControllerDown,   ///< the controller hung, had no supply, or was not started again yet
   kCount,
 };
 
@@ -87,7 +88,8 @@ inline constexpr auto kBefellNames = std::to_array<const char*>({"chatter",
                                                                  "gate_trouble",
                                                                  "pressure_ejected",
                                                                  "low_head",
-                                                                 "feed_pause"});
+                                                                 "feed_pause",
+                                                                 "controller_down"});
 static_assert(kBefellNames.size() == static_cast<std::size_t>(Befell::kCount));
 static_assert(static_cast<int>(Befell::kCount) < 63, "one bit each of a ledger column");
 

@@ -3,6 +3,7 @@
 #include <doctest/doctest.h>
 
 #include "firmware_sim/contract/fault.hpp"
+#include "plant_model/spec/befell.hpp"
 #include "tests/line/metre_line.hpp"
 #include "tests/support/scripted_node.hpp"
 
@@ -83,4 +84,22 @@ TEST_CASE("restart: a node that the bench cannot restart ends the run, and says 
                        "happens.core_restart needs the controller in process; last good simulated "
                        "time 2710000 us",
                        LinkError);
+}
+
+TEST_CASE("restart: what is between sensor and gate then, and comes until the start, is marked") {
+  PlantSpec spec = metre_line();
+  spec.happens.core_restart = CoreRestart{Instant{2'010'000}, 700_ms};
+  spec.happens.operator_acts = {{Instant{1'000'000}, Button::kStart, 0},
+                                {Instant{3'000'000}, Button::kStart, 0}};
+  Echo node;
+  const auto run = test::record(spec, node, {});
+  int marked = 0;
+  for (const LedgerRow& row : run.rows) {
+    const bool down = has_befallen(row.befell, Befell::kControllerDown);
+    if (row.sensor_us >= 2'010'000) CHECK(down == (row.sensor_us < 3'000'000));
+    if (row.gate_us < 2'010'000) CHECK_FALSE(down);
+    marked += down;
+  }
+  CHECK(marked > 2);
+  CHECK(marked < static_cast<int>(run.rows.size()));
 }
