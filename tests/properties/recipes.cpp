@@ -25,11 +25,6 @@ std::int32_t value_in(const ParameterRow& row) {
   }
 }
 
-const ParameterRow& row_of(Parameter parameter) {
-  return *std::find_if(kParameterTable.begin(), kParameterTable.end(),
-                       [&](const ParameterRow& row) { return row.parameter == parameter; });
-}
-
 /// `points` values of the list's range; strictly rising if asked for. Its first x may be 0.
 void set_list(RecipeValues& recipe, Parameter list, int points, bool rising) {
   const ParameterRow& row = row_of(list);
