@@ -85,6 +85,12 @@ void FramedNode::take(const HelloReplyMessage& reply, std::uint32_t nonce) {
   name_.assign(reply.name.begin(), reply.name.end());
 }
 
+void FramedNode::restart(Instant at) {
+  reached_ = at;
+  seq_ = 1;
+  greet();
+}
+
 Reached FramedNode::exchange(const Grant& grant) {
   outputs_.clear();
   std::span<const SignalChange> inputs = grant.inputs;

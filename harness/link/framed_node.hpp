@@ -33,6 +33,9 @@ class FramedNode : public Node {
 
   Reached exchange(const Grant& grant) override;
 
+  /// A hello in a session begins it again, from power-on.
+  void restart(Instant at) override;
+
   /// The most changes the node takes in one frame. Fewer may fit: a frame is limited in bytes too.
   std::size_t capacity() const override { return capacity_; }
 

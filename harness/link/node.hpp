@@ -64,11 +64,9 @@ class Node {
   /// One step of the run. Throws LinkError.
   virtual Reached exchange(const Grant& grant) = 0;
 
-  /// The controller loses its supply and comes up fresh at `at`, with nothing in its memory. Throws
-  /// LinkError where the bench cannot do that: a node behind a link has a supply of its own.
-  virtual void restart(Instant at) {
-    throw LinkError("happens.core_restart needs the controller in process", at);
-  }
+  /// The controller comes up fresh at `at`, with nothing in its memory. Throws LinkError, of a node
+  /// that has no way to do so too.
+  virtual void restart(Instant at) { throw LinkError("this node cannot be restarted", at); }
 
   /// The most input changes that can travel at once. An exchange takes any number; more than this
   /// cost several round trips.

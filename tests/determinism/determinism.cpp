@@ -18,9 +18,9 @@ using test::run_inproc;
 namespace {
 
 /// Scenarios that differ in what may depend on the cutting: a queue, stops, signals that come back.
-const std::vector<std::string> kScenarios{"rotary_steady",      "timing_screw", "inline_ramp",
-                                          "missing_containers", "stop_restart", "whole_shift",
-                                          "sticking_valve",     "cold_start"};
+const std::vector<std::string> kScenarios{
+    "rotary_steady", "timing_screw",   "inline_ramp", "missing_containers", "stop_restart",
+    "whole_shift",   "sticking_valve", "cold_start",  "controller_restarts"};
 constexpr std::int64_t kFeedUs = 90'000'000;
 
 RunProof proof_over_tcp(const PlantSpec& spec, const GrantCut& cut) {
@@ -42,6 +42,10 @@ class ImpatientNode final : public Node {
     return reached;
   }
   std::size_t capacity() const override { return inner_.capacity(); }
+  void restart(Instant at) override {
+    inner_.restart(at);
+    reached_ = at;
+  }
 
  private:
   InprocNode inner_;

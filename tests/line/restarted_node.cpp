@@ -81,8 +81,7 @@ TEST_CASE("restart: a node that the bench cannot restart ends the run, and says 
   spec.happens.core_restart = CoreRestart{Instant{2'010'000}, 700_ms};
   test::ScriptedNode node(std::vector<SignalChange>{});
   CHECK_THROWS_WITH_AS(test::record(spec, node, {}),
-                       "happens.core_restart needs the controller in process; last good simulated "
-                       "time 2710000 us",
+                       "this node cannot be restarted; last good simulated time 2710000 us",
                        LinkError);
 }
 
