@@ -280,8 +280,8 @@ std::optional<double> Auditor::compared_from() const {
   return *first->asked_us - lead_us(setup_.recipe, length) - 2.0 * setup_.within_us;
 }
 
-/// When that container comes to the gate: what was rejected before stood on the belt already.
-/// Behind a queue nobody knows.
+/// When that container has passed the gate: what was rejected before stood on the belt already, and
+/// a controller that comes up rejects all of that. Behind a queue nobody knows.
 std::optional<double> Auditor::gate_from() const {
   const RecipeValues& recipe = setup_.recipe;
   if (recipe.get(Parameter::kTransport) != static_cast<int>(Transport::kLocked))
@@ -290,8 +290,9 @@ std::optional<double> Auditor::gate_from() const {
   if (first == nullptr) return std::nullopt;
   const double under = under_um_[static_cast<std::size_t>(first->number) - 1];
   const double centre = under - value_of(recipe, Parameter::kSensorToNozzleUm);
-  return belt_.time_at(centre + value_of(recipe, Parameter::kSensorToGateUm) -
-                       value_of(recipe, Parameter::kGateBeforeUm) + reach_um());
+  return belt_.time_at(centre + value_of(recipe, Parameter::kSensorToGateUm) +
+                       value_of(recipe, Parameter::kGateAfterUm) +
+                       value_of(recipe, Parameter::kLinePulsePitchUm) + reach_um());
 }
 
 void Auditor::compare() {
