@@ -29,7 +29,7 @@ def scenario(name):
 # What a machine that stands still for a second can spoil for a paced node, and nothing else may.
 TIMED_RULES = {"silence", "kept"}
 MOMENT = "from: {}\nfeed_us: 1000000\n"
-NO_SESSION = 4  # the reason of a refusal
+NO_SESSION, DAMAGED = 4, 1  # reasons of a refusal
 
 
 @contextlib.contextmanager
@@ -119,6 +119,13 @@ class Emulated(unittest.TestCase):
         broken = {line.split()[1] for line in done.stdout.splitlines() if "FAIL  " in line}
         self.assertLessEqual(broken, TIMED_RULES, done.stdout)
         self.assertIn(" 0 not looked at", done.stdout)
+
+    def test_no_byte_is_lost_however_fast_they_come(self):
+        # Far more than the board has room for; what ends the frame is the last of them.
+        for image in (images.uart, images.paced):
+            with self.subTest(image), powered(image) as (bench, _):
+                bench.sendall(b"\0" + b"\x55" * 100_000 + b"\0")
+                self.assertEqual(next(payloads(bench)), bytes((6, 0, DAMAGED)))
 
     def test_a_node_that_hangs_is_interrupted_by_the_watchdog_which_closes_the_valve(self):
         with powered(images.hangs[0]) as (bench, emulator):

@@ -73,11 +73,11 @@ void open_system_clock() {
   at_address(kRunClock) = kDividedBy16 | kCrystal8Mhz;
 }
 
-/// What does not fit is dropped: the frame then arrives damaged and is refused.
+/// What does not fit waits in the UART. Where that is full too, the line must wait, or bytes are
+/// lost and the frame arrives damaged.
 void take_from_uart() {
-  while ((at_address(kFlags) & kReceiveEmpty) == 0) {
-    const auto byte = static_cast<std::uint8_t>(at_address(kData));
-    if (!incoming.full()) incoming.put(byte);
+  while (!incoming.full() && (at_address(kFlags) & kReceiveEmpty) == 0) {
+    incoming.put(static_cast<std::uint8_t>(at_address(kData)));
   }
 }
 
@@ -112,6 +112,10 @@ void open_board() {
 bool bytes_waiting() { return !incoming.empty(); }
 
 std::span<const std::uint8_t> take_bytes() {
+  // What had no room at its interrupt is not told again.
+  mask_interrupts();
+  take_from_uart();
+  unmask_interrupts();
   std::size_t count = 0;
   while (count < received.size() && !incoming.empty()) received[count++] = incoming.take();
   return {received.data(), count};
