@@ -22,6 +22,7 @@ CLAIMS = {
     "steady": "Nothing goes wrong, or the line behaves as planned",
     "handled": "Handled: nothing bad that a sensor can tell passes the gate",
     "escape": "Not to be handled with the sensors wired: the bench shows what escapes",
+    "lost": "The link to the controller fails: the run proves nothing, and the bench says so",
 }
 Z = 1.959964  # of a two-sided 95 % interval
 

@@ -41,20 +41,24 @@ void run_one(SuiteRun& run, const OpenNode& open) {
   LockstepResult result;
   std::string lost;
   try {
-    const auto node = open();
+    const auto node = open(run.scenario);
     run_lockstep(run.scenario.plant, *node, {}, sink, result);
   } catch (const LinkError& error) {
     lost = error.what();
   }
   sink.finish(result, lost, run);
-  run.as_claimed = as_claimed(run.scenario.claim, run.verdict);
+  run.as_claimed = as_claimed(run.scenario, run.verdict);
 }
 
 }  // namespace
 
-bool as_claimed(Claim claim, const Verdict& verdict) {
+bool as_claimed(const Scenario& scenario, const Verdict& verdict) {
+  const Claim claim = scenario.claim;
   if (verdict.outcome != expected_outcome(claim)) return false;
-  return claim != Claim::kEscape || verdict.escapes.count > 0;
+  if (claim == Claim::kEscape) return verdict.escapes.count > 0;
+  if (claim == Claim::kLost)
+    return verdict.lost && verdict.end == scenario.plant.happens.link_fault->at;
+  return !verdict.lost;
 }
 
 std::vector<SuiteRun> run_suite(std::vector<Scenario> scenarios, const OpenNode& open, int jobs) {

@@ -24,10 +24,16 @@ struct SuiteRun {
 };
 
 /// True where the verdict is the one that the claim means; a failure is an escape's only if bad
-/// containers did escape.
-bool as_claimed(Claim claim, const Verdict& verdict);
+/// containers did escape, and a lost link is one only if it was lost where the scenario has it.
+bool as_claimed(const Scenario& scenario, const Verdict& verdict);
 
-using OpenNode = std::function<std::unique_ptr<Node>()>;
+/// It was lost, or came to no verdict, and should not have.
+inline bool proves_nothing(const SuiteRun& run) {
+  return run.verdict.outcome == Outcome::kInconclusive && !run.as_claimed;
+}
+
+/// The controller under test, for a run of this scenario.
+using OpenNode = std::function<std::unique_ptr<Node>(const Scenario&)>;
 
 /// Runs them all, in their order, `jobs` at a time. A link that is lost makes its run
 /// inconclusive; whatever else is thrown is thrown on once all have ended.

@@ -7,7 +7,7 @@
 #include <ostream>
 
 #include "harness/campaign/recorder.hpp"
-#include "harness/cli/inproc_node.hpp"
+#include "harness/cli/node_option.hpp"
 #include "harness/cli/report_file.hpp"
 #include "harness/cli/shell_word.hpp"
 #include "harness/config/load.hpp"
@@ -36,10 +36,15 @@ class CandidateRun final : public RunSink {
     (pairs_.*take_row_)(row);
   }
   Verdict run(const Scenario& scenario) {
-    InprocNode node;
     LockstepResult result;
-    run_lockstep(scenario.plant, node, {}, *this, result);
-    return recorder_.finish(result.end, result.exchanges, "");
+    std::string lost;
+    try {
+      const auto node = open_node("inproc", scenario.plant.happens);
+      run_lockstep(scenario.plant, *node, {}, *this, result);
+    } catch (const LinkError& error) {
+      lost = error.what();
+    }
+    return recorder_.finish(result.end, result.exchanges, lost);
   }
 
  private:

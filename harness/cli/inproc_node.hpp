@@ -14,9 +14,6 @@ namespace rimebench {
 template <class Controller>
 class HostedNode final : public Node {
  public:
-  template <class... Arguments>
-  explicit HostedNode(Arguments... arguments) : fresh_(arguments...) {}
-
   Reached exchange(const Grant& grant) override {
     outputs_.clear();
     const Instant at =
@@ -25,13 +22,12 @@ class HostedNode final : public Node {
     return {at, outputs_};
   }
 
-  void restart(Instant) override { controller_ = fresh_; }
+  void restart(Instant) override { controller_ = {}; }
 
   std::size_t capacity() const override { return std::numeric_limits<std::size_t>::max(); }
 
  private:
-  Controller fresh_;
-  Controller controller_ = fresh_;
+  Controller controller_;
   std::vector<SignalChange> outputs_;
 };
 

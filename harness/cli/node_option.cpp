@@ -9,9 +9,11 @@
 
 #include "firmware_sim/stand_in/stand_in.hpp"
 #include "harness/cli/inproc_node.hpp"
+#include "harness/cli/loopback_stream.hpp"
 #include "harness/link/asio_stream.hpp"
 #include "harness/link/exec_stream.hpp"
 #include "harness/link/framed_node.hpp"
+#include "harness/session/faulty_link.hpp"
 
 namespace rimebench {
 
@@ -48,16 +50,33 @@ SerialAddress serial_address(const std::string& text) {
   return {line.device, line.baud};
 }
 
-/// Null where the option names none.
-std::unique_ptr<Node> open_stand_in(const std::string& option) {
-  using Hosted = HostedNode<StandIn>;
-  if (option == "stand_in:always_reject") {
-    return std::make_unique<Hosted>(StandInKind::kAlwaysReject);
-  }
-  if (option == "stand_in:never_dose") return std::make_unique<Hosted>(StandInKind::kNeverDose);
-  if (option == "stand_in:fixed_delay") return std::make_unique<Hosted>(StandInKind::kFixedDelay);
-  return nullptr;
+template <StandInKind kKind>
+struct StandInOf : StandIn {
+  StandInOf() : StandIn(kKind) {}
+};
+
+/// A controller in the bench itself, at hand directly or over frames.
+struct Hosted {
+  const char* option;
+  std::unique_ptr<Node> (*direct)();
+  std::unique_ptr<ByteStream> (*framed)();
+};
+
+template <class Controller>
+constexpr Hosted hosted(const char* option) {
+  return {option,
+          []() -> std::unique_ptr<Node> { return std::make_unique<HostedNode<Controller>>(); },
+          []() -> std::unique_ptr<ByteStream> {
+            return std::make_unique<LoopbackStream<Controller>>();
+          }};
 }
+
+constexpr std::array kHosted{
+    hosted<DoseController>("inproc"),
+    hosted<StandInOf<StandInKind::kAlwaysReject>>("stand_in:always_reject"),
+    hosted<StandInOf<StandInKind::kNeverDose>>("stand_in:never_dose"),
+    hosted<StandInOf<StandInKind::kFixedDelay>>("stand_in:fixed_delay"),
+};
 
 }  // namespace
 
@@ -109,11 +128,17 @@ std::unique_ptr<ByteStream> open_stream(const std::string& option,
                               "exec:COMMAND");
 }
 
-std::unique_ptr<Node> open_node(const std::string& option, std::chrono::milliseconds silence_max) {
-  if (option == "inproc") return std::make_unique<InprocNode>();
-  if (auto stand_in = open_stand_in(option)) return stand_in;
+std::unique_ptr<Node> open_node(const std::string& option, const Happenings& happens,
+                                std::chrono::milliseconds silence_max) {
+  const auto* const hosted = std::ranges::find(kHosted, option, &Hosted::option);
+  const bool here = hosted != kHosted.end();
+  if (here && !happens.link_fault) return hosted->direct();
   try {
-    return std::make_unique<FramedNode>(open_stream(option, silence_max), silence_max);
+    auto stream = here ? hosted->framed() : open_stream(option, silence_max);
+    if (happens.link_fault) {
+      return std::make_unique<FaultyLink>(std::move(stream), *happens.link_fault, silence_max);
+    }
+    return std::make_unique<FramedNode>(std::move(stream), silence_max);
   } catch (const StreamError& error) {
     throw LinkError("node at " + option + ": " + error.what(), Instant{});
   }

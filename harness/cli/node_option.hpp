@@ -8,6 +8,7 @@
 
 #include "harness/link/byte_stream.hpp"
 #include "harness/link/node.hpp"
+#include "plant_model/spec/happening.hpp"
 
 namespace rimebench {
 
@@ -36,10 +37,11 @@ std::unique_ptr<ByteStream> open_stream(const std::string& option,
                                         std::chrono::milliseconds patience = kSilenceMax);
 
 /// The controller under test that `--node` names: one of these, `inproc`, or one that is there to
-/// fail: `stand_in:always_reject`, `stand_in:never_dose`, `stand_in:fixed_delay`. It is given up
-/// after `silence_max` without an answer. Throws std::invalid_argument, and LinkError if there is
-/// no node there.
-std::unique_ptr<Node> open_node(const std::string& option,
+/// fail: `stand_in:always_reject`, `stand_in:never_dose`, `stand_in:fixed_delay`. Its link fails as
+/// `happens` has it, and what runs in process gets one to that end. It is given up after
+/// `silence_max` without an answer. Throws std::invalid_argument, and LinkError if there is no node
+/// there.
+std::unique_ptr<Node> open_node(const std::string& option, const Happenings& happens = {},
                                 std::chrono::milliseconds silence_max = kSilenceMax);
 
 }  // namespace rimebench

@@ -42,9 +42,10 @@ std::string repeat_command(const RunOptions& options, const std::string& file,
 }
 
 /// Where there is no node, `lost` says why: a lost link from the first moment on.
-std::unique_ptr<Node> find_node(const RunOptions& options, std::string& lost) {
+std::unique_ptr<Node> find_node(const RunOptions& options, const Happenings& happens,
+                                std::string& lost) {
   try {
-    return open_node(options.node, std::chrono::milliseconds(options.silence_ms));
+    return open_node(options.node, happens, std::chrono::milliseconds(options.silence_ms));
   } catch (const LinkError& error) {
     lost = error.what();
   }
@@ -88,7 +89,7 @@ std::string kept_text(const RunOptions& options) {
 Verdict run_scenario(const RunOptions& options, const GrantCut& cut, const Scenario& scenario,
                      Results& results, std::ostream& err) {
   std::string lost;
-  const auto node = find_node(options, lost);
+  const auto node = find_node(options, scenario.plant.happens, lost);
   Recorder recorder(scenario);
   LockstepResult result;
   begin_results(options, scenario, results, recorder);
@@ -112,8 +113,9 @@ Verdict run_scenario_paced(const RunOptions& options, const Scenario& scenario, 
   std::unique_ptr<ByteStream> stream;
   const Happenings& happens = scenario.plant.happens;
   try {
-    if (happens.core_hang || happens.core_restart) {
-      outcome.lost = "a core that hangs or restarts is played in lockstep, not paced";
+    if (happens.core_hang || happens.core_restart || happens.link_fault) {
+      outcome.lost =
+          "a core that hangs or restarts and a link that fails are played in lockstep, not paced";
     } else {
       stream = open_stream(options.node);
     }

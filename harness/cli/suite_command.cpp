@@ -123,10 +123,6 @@ void write_files(const SuiteOptions& options, const std::vector<SuiteRun>& runs,
   outlets.out << (options.json == "-" ? suite_json(runs, view) : suite_terminal(runs, view));
 }
 
-bool lost(const SuiteRun& run) {
-  return run.verdict.outcome == Outcome::kInconclusive && run.scenario.claim != Claim::kTrial;
-}
-
 }  // namespace
 
 ExitCode suite_command(const SuiteOptions& options, std::ostream& out, std::ostream& err) {
@@ -139,9 +135,11 @@ ExitCode suite_command(const SuiteOptions& options, std::ostream& out, std::ostr
   view.left_out = leave_out_long(options, *scenarios);
   fit_to_terminal(view);
   std::vector<SuiteRun> runs = run_suite(
-      std::move(*scenarios), [&] { return open_node(options.node); }, jobs_of(options));
+      std::move(*scenarios),
+      [&](const Scenario& scenario) { return open_node(options.node, scenario.plant.happens); },
+      jobs_of(options));
   if (view.compared) view.gone = without_file(options, compare_with(*record, runs));
-  const bool any_lost = std::ranges::any_of(runs, lost);
+  const bool any_lost = std::ranges::any_of(runs, proves_nothing);
   if (options.accept && !any_lost) {
     accept(options, *record, runs, view.gone);
     write_files(options, runs, view, outlets);

@@ -225,6 +225,9 @@ void check_expect(Reading& reading, const Scenario& scenario) {
 void check_claim(Reading& reading, const Scenario& scenario) {
   if (!reading.good({"claim"}) || scenario.claim == Claim::kSteady) return;
   if (scenario.reason.empty()) reading.problem_at("claim", "reason must say why it is not steady");
+  if (scenario.claim == Claim::kLost && !scenario.plant.happens.link_fault) {
+    reading.problem_at("claim", "lost needs happens.link_fault: nothing here loses the link");
+  }
 }
 
 }  // namespace

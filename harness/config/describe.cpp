@@ -155,6 +155,9 @@ void describe_troubles(Description& description) {
   description.rows("happens.gate[].", kGateShareRows);
   description.rows("happens.core_hang.", kCoreHangRows);
   description.rows("happens.core_restart.", kCoreRestartRows);
+  description.plain("happens.link_fault.", kLinkFaultKindKey);
+  description.rows("happens.link_fault.", kLinkFaultRows);
+  description.rows("happens.link_fault.", kLinkLateRows);
 }
 
 }  // namespace

@@ -92,6 +92,21 @@ std::vector<Trouble> read_list_of(Section& happens, const PlainKey& key,
   return all;
 }
 
+void read_link_fault(Section& happens, Happenings& into) {
+  std::optional<Section> section = happens.child("link_fault", false);
+  if (!section) return;
+  LinkFault& fault = into.link_fault.emplace();
+  const std::optional<int> kind = section->choice(kLinkFaultKindKey, kLinkFaultWords, false);
+  read_rows(*section, kLinkFaultRows, fault);
+  if (kind) {
+    fault.kind = static_cast<LinkFaultKind>(*kind);
+    if (fault.kind == LinkFaultKind::kAnswersLate) read_rows(*section, kLinkLateRows, fault);
+  } else {
+    section->leave_the_rest();  // whether late_us belongs here depends on the kind
+  }
+  section->close();
+}
+
 }  // namespace
 
 void read_troubles(Section& happens, const LineSpec& line, Happenings& into) {
@@ -116,6 +131,7 @@ void read_troubles(Section& happens, const LineSpec& line, Happenings& into) {
                                    "a core that hangs (happens.core_hang) stays as it is");
     }
   }
+  read_link_fault(happens, into);
 }
 
 void read_controls(Section& line, LineSpec& spec) {

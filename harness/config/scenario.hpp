@@ -19,6 +19,7 @@ enum class Claim : std::uint8_t {
   kHandled,  ///< something goes wrong that the controller can sense: nothing bad leaves, pass
   kEscape,   ///< something that no sensor wired here can tell: bad containers leave, fail
   kTrial,    ///< no model can say, such as a drink that foams: inconclusive
+  kLost,     ///< the link to the controller fails, so nothing is proven: inconclusive
 };
 
 constexpr Outcome expected_outcome(Claim claim) {
@@ -29,6 +30,7 @@ constexpr Outcome expected_outcome(Claim claim) {
     case Claim::kEscape:
       return Outcome::kFail;
     case Claim::kTrial:
+    case Claim::kLost:
       return Outcome::kInconclusive;
   }
   return Outcome::kPass;

@@ -206,7 +206,7 @@ inline constexpr auto kRunLimitRows = std::to_array<Row<RunLimits>>({
 inline constexpr PlainKey kNameKey{"name", "one line of text", "the file's name without its ending", "short name in reports"};
 inline constexpr PlainKey kTitleKey{"title", "one line of text", nullptr, "what the scenario is, for people"};
 inline constexpr PlainKey kReasonKey{"reason", "one line of text", "none", "why the scenario exists, in one sentence; must be given unless the claim is steady"};
-inline constexpr PlainKey kClaimKey{"claim", "steady, handled, escape, trial", "steady", "steady: nothing goes wrong; handled: what goes wrong can be sensed and nothing bad leaves; escape: no sensor can tell, so it must fail; trial: no model can say, so it must be inconclusive"};
+inline constexpr PlainKey kClaimKey{"claim", "steady, handled, escape, trial, lost", "steady", "steady: nothing goes wrong; handled: what goes wrong can be sensed and nothing bad leaves; escape: no sensor can tell, so it must fail; trial: no model can say, so it must be inconclusive; lost: the link fails, so it must be too"};
 inline constexpr PlainKey kSeedKey{"seed", "0..18446744073709551615", "1", "all chance of the run follows from it"};
 inline constexpr PlainKey kLineTransportKey{"transport", "locked, queued", nullptr, "from nozzle to seam: the position follows the belt, or first in, first out"};
 inline constexpr PlainKey kFillerKindKey{"kind", "rotary, inline", nullptr, "one stream, or heads released together"};

@@ -1,6 +1,7 @@
 #pragma once
 
-/// The keys of happens.valve, happens.gate, happens.core_hang and happens.core_restart, by kind.
+/// The keys of happens.valve, happens.gate, happens.core_hang, happens.core_restart and
+/// happens.link_fault, by kind.
 
 #include <array>
 
@@ -66,12 +67,23 @@ inline constexpr auto kCoreRestartRows = std::to_array<Row<CoreRestart>>({
     {"for_us", &CoreRestart::lasts, "us", 1, kWeekUs, kMustBeGiven, "so long after it comes up with nothing in its memory, and gets its inputs and its recipe again; it waits for reset and start"},
 });
 
+inline constexpr auto kLinkFaultWords = std::to_array<const char*>({"grant_lost", "grant_damaged", "answer_lost", "answer_damaged", "answer_repeated", "answers_late", "cut"});
+static_assert(static_cast<int>(LinkFaultKind::kCut) + 1 == kLinkFaultWords.size());
+
+inline constexpr auto kLinkFaultRows = std::to_array<Row<LinkFault>>({
+    {"at_us", &LinkFault::at, "us", 1, kWeekUs, kMustBeGiven, "the first frame from here on meets it, in lockstep; the trace is whole up to here"},
+});
+inline constexpr auto kLinkLateRows = std::to_array<Row<LinkFault>>({
+    {"late_us", &LinkFault::late, "us", 1, kMinuteUs, kMustBeGiven, "answers_late: each is so late on the wall clock; more than --silence-ms and it counts as lost (nobody waits for it)"},
+});
+
 inline constexpr auto kInterlockRows = std::to_array<Row<InterlockSpec>>({
     {"chain_us", &InterlockSpec::chain_us, "us", 1, 10'000'000, kMustBeGiven, "from the safety chain's opening to a valve coil without current, whatever the controller does"},
     {"close_us", &InterlockSpec::close_us, "us", 0, 1'000'000, kMustBeGiven, "from there to a valve shut by its spring"},
     {"relay_us", &InterlockSpec::relay_us, "us", 0, kMinuteUs, 0, "a relay cuts off a coil that has been energised so long; 0: there is none"},
 });
 
+inline constexpr PlainKey kLinkFaultKindKey{"kind", "grant_lost, grant_damaged, answer_lost, answer_damaged, answer_repeated, answers_late, cut", nullptr, "what goes wrong between bench and controller; the run must end inconclusive (claim: lost), unless answers are only late"};
 inline constexpr PlainKey kTroubleKindKey{"kind", "see the list", nullptr, "what is wrong"};
 inline constexpr PlainKey kValveTroublesKey{"valve", "a list of {kind: slow, sticks_shut, sticks_open, leaks, iced, fails_open, drifts or deflected; at_us, for_us, ...}", "none", "the valve out of order; troubles of one kind do not overlap"};
 inline constexpr PlainKey kGateTroublesKey{"gate", "a list of {kind: stuck_in, stuck_out, slow, low_air, misses, eye_blind or bin_emptied; at_us, for_us, ...}", "none", "the reject gate out of order; troubles of one kind do not overlap"};

@@ -13,14 +13,14 @@ namespace rimebench {
 inline constexpr auto kTransportWords = std::to_array<const char*>({"locked", "queued"});
 inline constexpr auto kFillerKindWords = std::to_array<const char*>({"rotary", "inline"});
 inline constexpr auto kClaimWords =
-    std::to_array<const char*>({"steady", "handled", "escape", "trial"});
+    std::to_array<const char*>({"steady", "handled", "escape", "trial", "lost"});
 inline constexpr auto kWaitSourceWords =
     std::to_array<const char*>({"fixed", "belt_speed", "place", "queue"});
 inline constexpr auto kPlaceSourceWords =
     std::to_array<const char*>({"none", "containers_ahead", "head_number"});
 static_assert(static_cast<int>(Transport::kQueued) == 1);
 static_assert(static_cast<int>(FillerKind::kInline) == 1);
-static_assert(static_cast<int>(Claim::kTrial) == 3);
+static_assert(static_cast<int>(Claim::kLost) == 4);
 static_assert(static_cast<int>(WaitSource::kQueue) == 3);
 static_assert(static_cast<int>(PlaceSource::kHeadNumber) == 2);
 

@@ -13,10 +13,6 @@ namespace rimebench {
 
 namespace {
 
-bool was_lost(const SuiteRun& run) {
-  return run.verdict.outcome == Outcome::kInconclusive && run.scenario.claim != Claim::kTrial;
-}
-
 std::int64_t count(const std::vector<SuiteRun>& runs, auto is) {
   return std::ranges::count_if(runs, is);
 }
@@ -28,9 +24,9 @@ const char* record_word(const SuiteRun& run, const SuiteView& view) {
 }
 
 void state_outcome(Document& document, const std::vector<SuiteRun>& runs, const SuiteView& view) {
-  document.outcome = all_well(runs, view)                  ? "pass"
-                     : std::ranges::any_of(runs, was_lost) ? "inconclusive"
-                                                           : "fail";
+  document.outcome = all_well(runs, view)                        ? "pass"
+                     : std::ranges::any_of(runs, proves_nothing) ? "inconclusive"
+                                                                 : "fail";
   const auto claimed = count(runs, [](const SuiteRun& run) { return run.as_claimed; });
   const auto changed = count(runs, [](const SuiteRun& run) { return !run.changes.empty(); });
   const auto total = static_cast<std::int64_t>(runs.size());

@@ -212,6 +212,7 @@ void Judge::finish_outcome(const RunEnd& end) {
   if (!end.lost.empty()) {
     verdict_.outcome = Outcome::kInconclusive;
     verdict_.reason = end.lost;
+    verdict_.lost = true;
     return;
   }
   if (const auto late = verdict_.paced ? late_reason(*verdict_.paced) : std::nullopt) {

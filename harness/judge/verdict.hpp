@@ -99,6 +99,7 @@ using CauseCounts = std::array<std::int64_t, static_cast<std::size_t>(Cause::kCo
 struct Verdict {
   Outcome outcome{Outcome::kPass};
   std::string reason;  ///< why not pass: the first failure in words, or what was lost
+  bool lost{false};    ///< it did not run to its end
   std::uint64_t digest{};
   std::uint64_t signal_changes{};
   std::uint64_t exchanges{};

@@ -3,12 +3,14 @@
 /// What carries the link's bytes: a TCP or Unix socket, a serial line, the pipes of a child
 /// process. Everything above it (frames, sessions, the battery for any node) is written once.
 
+#include <algorithm>
 #include <chrono>
 #include <cstddef>
 #include <cstdint>
 #include <span>
 #include <stdexcept>
 #include <string>
+#include <vector>
 
 namespace rimebench {
 
@@ -59,5 +61,15 @@ class ByteStream {
   /// beginning.
   virtual bool starts_empty() const { return true; }
 };
+
+/// What a stream with bytes in hand reads: moves the first of them, as many as it takes, to
+/// `buffer` and returns how many.
+inline std::size_t take_first(std::vector<std::uint8_t>& bytes, std::span<std::uint8_t> buffer) {
+  const std::size_t size = std::min(buffer.size(), bytes.size());
+  const auto end = bytes.begin() + static_cast<std::ptrdiff_t>(size);
+  std::copy(bytes.begin(), end, buffer.begin());
+  bytes.erase(bytes.begin(), end);
+  return size;
+}
 
 }  // namespace rimebench

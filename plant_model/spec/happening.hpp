@@ -140,6 +140,7 @@ struct Happenings {
   std::vector<GateTrouble> gate;
   std::optional<CoreHang> core_hang;
   std::optional<CoreRestart> core_restart;
+  std::optional<LinkFault> link_fault;
   std::int64_t sensor_drift_um_per_h{};  ///< the sensor moves along the travel
   std::array<std::vector<Spell>, static_cast<std::size_t>(SpellKind::kCount)> spells;
   std::array<Mishap, static_cast<std::size_t>(MishapKind::kCount)> mishaps;

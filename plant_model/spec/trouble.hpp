@@ -78,4 +78,21 @@ struct CoreRestart {
   Duration lasts;
 };
 
+enum class LinkFaultKind : std::uint8_t {
+  kGrantLost,
+  kGrantDamaged,
+  kAnswerLost,
+  kAnswerDamaged,
+  kAnswerRepeated,  ///< the answer before it comes once more, ahead of it
+  kAnswersLate,     ///< from there on
+  kCut,             ///< the connection is gone
+};
+
+/// What goes wrong between bench and controller, with the first frame of a moment.
+struct LinkFault {
+  LinkFaultKind kind{};
+  Instant at;
+  Duration late{};  ///< answers late
+};
+
 }  // namespace rimebench

@@ -27,7 +27,8 @@ std::vector<SuiteRun> run(const std::vector<std::string>& names, const std::stri
   std::vector<Scenario> scenarios;
   for (const std::string& name : names) scenarios.push_back(demo(name));
   return run_suite(
-      std::move(scenarios), [&] { return open_node(node); }, jobs);
+      std::move(scenarios),
+      [&](const Scenario& scenario) { return open_node(node, scenario.plant.happens); }, jobs);
 }
 
 std::vector<std::string> demo_names(Claim claim) {
@@ -40,6 +41,12 @@ std::vector<std::string> demo_names(Claim claim) {
   }
   std::ranges::sort(names);
   return names;
+}
+
+Scenario claiming(Claim claim) {
+  Scenario scenario;
+  scenario.claim = claim;
+  return scenario;
 }
 
 RunFigures small_figures() {
@@ -84,12 +91,29 @@ TEST_CASE("suite: a plain fixed delay handles less than half, but does dose a st
 }
 
 TEST_CASE("suite: an escape is one only if bad containers did escape") {
+  const Scenario escape = claiming(Claim::kEscape);
   Verdict verdict;
   verdict.outcome = Outcome::kFail;
-  CHECK(!as_claimed(Claim::kEscape, verdict));
+  CHECK(!as_claimed(escape, verdict));
   verdict.escapes.count = 1;
-  CHECK(as_claimed(Claim::kEscape, verdict));
-  CHECK(!as_claimed(Claim::kHandled, verdict));
+  CHECK(as_claimed(escape, verdict));
+  CHECK(!as_claimed(claiming(Claim::kHandled), verdict));
+}
+
+TEST_CASE("suite: a lost link is one only if it was lost where the scenario has it") {
+  Scenario lost = claiming(Claim::kLost);
+  lost.plant.happens.link_fault = LinkFault{LinkFaultKind::kCut, Instant{9}, {}};
+  const Scenario trial = claiming(Claim::kTrial);
+  Verdict verdict;
+  verdict.outcome = Outcome::kInconclusive;
+  verdict.end = Instant{9};
+  CHECK(as_claimed(trial, verdict));
+  CHECK(!as_claimed(lost, verdict));
+  verdict.lost = true;
+  CHECK(as_claimed(lost, verdict));
+  CHECK(!as_claimed(trial, verdict));
+  verdict.end = Instant{0};  // there was no node
+  CHECK(!as_claimed(lost, verdict));
 }
 
 TEST_CASE("record: what is written is read back the same") {

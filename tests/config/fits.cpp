@@ -202,6 +202,13 @@ TEST_CASE("config: a scenario that claims anything but a steady line says why it
           .empty());
 }
 
+TEST_CASE("config: a scenario that claims a lost link has one that fails") {
+  const char* const claims = "title: fixture\nclaim: lost\nreason: too thin a cable";
+  CHECK(rotary({"scenario.yaml", "title: fixture", claims}) ==
+        Texts{"scenario.yaml:2:8: claim: lost needs happens.link_fault: nothing here loses the "
+              "link"});
+}
+
 TEST_CASE("config: a scenario that claims to be handled limits what is rejected for nothing") {
   CHECK(rotary({"scenario.yaml", "title: fixture",
                 "title: fixture\nclaim: handled\nreason: why not"}) ==

@@ -100,10 +100,11 @@ TEST_CASE("config: names are looked up, and the nearest one is shown") {
   fixture.edit("scenario.yaml", "title: fixture", "title: fixture\nclaim: maybe");
   CHECK(
       fixture.problems() ==
-      Texts{"scenario.yaml:2:8: claim: maybe is not known (valid: steady, handled, escape, trial; "
-            "steady: nothing goes wrong; handled: what goes wrong can be sensed and nothing bad "
+      Texts{"scenario.yaml:2:8: claim: maybe is not known (valid: steady, handled, escape, trial, "
+            "lost; steady: nothing goes wrong; handled: what goes wrong can be sensed and nothing "
+            "bad "
             "leaves; escape: no sensor can tell, so it must fail; trial: no model can say, so it "
-            "must be inconclusive)",
+            "must be inconclusive; lost: the link fails, so it must be too)",
             "scenario.yaml:25:16: expect.must_reach[1]: rejectd is not known (nearest: rejected)",
             "scenario.yaml:26:10: expect.alarm: open_to_long is not known (nearest: "
             "open_too_long)"});

@@ -51,6 +51,19 @@ TEST_CASE("config: a core that restarts is down for a while, and does not hang a
              "happens.core_restart.at_us: a core that hangs (happens.core_hang) stays as it is"));
 }
 
+TEST_CASE("config: a link that fails says how and when; only late answers say how late") {
+  CHECK(with_happens("{link_fault: {kind: cut, at_us: 9}}").empty());
+  CHECK(with_happens("{link_fault: {kind: answers_late, at_us: 9, late_us: 5}}").empty());
+  CHECK(says(with_happens("{link_fault: {at_us: 9}}"), "happens.link_fault.kind: missing"));
+  CHECK(says(with_happens("{link_fault: {kind: cut}}"), "happens.link_fault.at_us: missing"));
+  CHECK(
+      says(with_happens("{link_fault: {kind: lost, at_us: 9}}"), "happens.link_fault.kind: lost"));
+  CHECK(says(with_happens("{link_fault: {kind: cut, at_us: 9, late_us: 5}}"),
+             "happens.link_fault.late_us: unknown key"));
+  CHECK(says(with_happens("{link_fault: {kind: answers_late, at_us: 9}}"),
+             "happens.link_fault.late_us: missing"));
+}
+
 TEST_CASE("config: a key of another kind of trouble is a mistake, and so is a kind unheard of") {
   CHECK(says(with_happens("{valve: [{kind: leaks, at_us: 1, leak_mg_per_s: 1, late_us: 5}]}"),
              "happens.valve[1].late_us: unknown key"));

@@ -4,6 +4,7 @@
 #include <doctest/doctest.h>
 
 #include "harness/campaign/suite.hpp"
+#include "harness/cli/node_option.hpp"
 #include "tests/support/golden_runs.hpp"
 
 using namespace rimebench;
@@ -32,8 +33,8 @@ TEST_CASE("determinism: every build gives what the record of the suite says") {
         load_scenario(REPOSITORY_DIR "/config/scenarios/" + name + ".yaml", {}, diagnostics);
     REQUIRE_MESSAGE(scenario, name);
     if (scenario->is_long) continue;  // tests/shift
-    const auto runs = run_suite(
-        {*scenario}, [] { return std::make_unique<InprocNode>(); }, 1);
+    const auto open = [](const Scenario& run) { return open_node("inproc", run.plant.happens); };
+    const auto runs = run_suite({*scenario}, open, 1);
     INFO(name, "; now: rimebench suite config/scenarios --accept, and read the difference");
     CHECK(changes_between(entry.second, runs[0].figures) == std::vector<std::string>{});
   }
