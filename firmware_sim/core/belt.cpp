@@ -13,6 +13,17 @@ constexpr std::int64_t kMissingMax = 3;
 /// What slows evenly lengthens no period by more than 1 / (sqrt(2) - 1) = 2.42 times the last.
 constexpr std::int64_t kCoastMax = 4;
 
+/// Of pulses that come every `usual`, in one period.
+std::int64_t missing_in(Duration period, Duration usual) {
+  return (2 * period.raw + usual.raw) / (2 * usual.raw) - 1;
+}
+
+/// One period is longer than another by more than a belt at working speed can do at once.
+bool jumps(Duration from, Duration to, const Recipe& recipe) {
+  return recipe.pulse_jump_max > 0 && checked_product(to.raw - from.raw, 1'000'000) >
+                                          checked_product(from.raw, recipe.pulse_jump_max);
+}
+
 /// a * b / c rounded down, c > 0, b and c within the static_asserts of limits.hpp: whole multiples
 /// of c are taken out first, so the size of a does not matter. Mostly there are none to take out,
 /// and one division does.
@@ -40,12 +51,20 @@ PulseVerdict Belt::on_pulse(Instant now, const Recipe& recipe, bool running) {
   const Duration period = since_last < kPeriodMax ? since_last : kPeriodMax;
   const bool check = recipe.implausible_max > 0 && pulse_seen_;
   if (check && too_soon(period, recipe)) return PulseVerdict::kExtra;
-  const std::int64_t missing =
-      check && running && ran_through_ ? pulses_missing(period, recipe) : 0;
+  std::int64_t missing = 0;
+  std::int64_t missed = 0;  // before the last pulse
+  if (check && running && ran_through_) {
+    missed = pulses_missed_before(period, recipe);
+    missing = pulses_missing(period, recipe);
+  } else {
+    slow_ = 0;
+  }
   moved_ = moves(period);
   ran_through_ = running;
-  if (missing > 0) {
-    restart(now, origin_ + Length{step_.raw * (missing + 1)}, Duration{period.raw / (missing + 1)});
+  pulse_before_ = since_;
+  if (missing + missed > 0) {
+    restart(now, origin_ + Length{step_.raw * (missing + missed + 1)},
+            Duration{period.raw / (missing + 1)});
     return PulseVerdict::kLost;
   }
   restart(now, origin_ + step_, pulse_seen_ ? period : 0_us);
@@ -64,16 +83,28 @@ bool Belt::too_soon(Duration period, const Recipe& recipe) const {
          checked_product(step_.raw, kMicrosPerSecond);
 }
 
-/// A long period among short ones. A second one in a row is a belt that has really slowed.
+/// A long period among short ones. A second one in a row is a belt that has really slowed, or as
+/// many pulses lost again, which the next ones tell.
 std::int64_t Belt::pulses_missing(Duration period, const Recipe& recipe) {
   const bool at_speed = period_ > 0_us && last_speed() >= recipe.speed_min;
-  const bool jumps = recipe.pulse_jump_max > 0 && at_speed &&
-                     checked_product(period.raw - period_.raw, 1'000'000) >
-                         checked_product(period_.raw, recipe.pulse_jump_max);
-  jumped_ = jumps && !jumped_;
+  const bool jumped = at_speed && jumps(period_, period, recipe);
+  if (jumped && jumped_) slow_ = 1;
+  jumped_ = jumped && !jumped_;
   if (!jumped_) return 0;
-  const std::int64_t missing = (2 * period.raw + period_.raw) / (2 * period_.raw) - 1;
+  const std::int64_t missing = missing_in(period, period_);
   return missing <= kMissingMax ? missing : 0;
+}
+
+/// No belt is back at its speed at once: those that were taken for a slower belt's were pulses with
+/// others missing between them.
+std::int64_t Belt::pulses_missed_before(Duration period, const Recipe& recipe) {
+  if (slow_ == 0) return 0;
+  const int slow = slow_;
+  slow_ = slow_ < kMissingMax ? slow_ + 1 : 0;
+  if (!jumps(period, period_, recipe)) return 0;
+  slow_ = 0;
+  const std::int64_t missed = slow * missing_in(period_, period);
+  return missed <= kMissingMax ? missed : 0;
 }
 
 void Belt::on_run_permit(Instant now, bool running) {

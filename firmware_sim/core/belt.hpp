@@ -32,6 +32,12 @@ class Belt {
   void on_run_permit(Instant now, bool running);
 
   Length position(Instant now) const;
+  /// So far it has surely come: with pulses where its last one was, without its position.
+  Length sure_position(Instant now) const { return pulsed_ ? origin_ : position(now); }
+  /// Of a belt with pulses: one has shown it there.
+  bool pulsed_to(Length place) const { return place <= origin_; }
+  /// What lies before sure_position, but lay past it before, was passed between then and now.
+  Instant sure_before(Instant now) const { return pulsed_ ? pulse_before_ : now; }
   /// Falls while a pulse is overdue, so that a stopping belt is seen to slow.
   Speed speed(Instant now) const;
 
@@ -53,15 +59,18 @@ class Belt {
   void restart(Instant now, Length position, Duration period);
   Speed last_speed() const;
   std::int64_t pulses_missing(Duration period, const Recipe& recipe);
+  std::int64_t pulses_missed_before(Duration period, const Recipe& recipe);
   bool too_soon(Duration period, const Recipe& recipe) const;
   bool moves(Duration period) const;
 
   bool pulsed_ = false;
   bool pulse_seen_ = false;
   bool jumped_ = false;       ///< the last period was longer than it could be
+  int slow_ = 0;              ///< pulses since a second one was, which a slower belt may have made
   bool ran_through_ = false;  ///< with its permit since the last pulse
   bool moved_ = false;        ///< the belt did not stand between the last two pulses
   Instant since_;
+  Instant pulse_before_;  ///< the last but one
   Length origin_;
   Length step_;
   Duration period_;

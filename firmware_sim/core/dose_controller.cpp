@@ -236,7 +236,7 @@ void DoseController::admit_row(const Moment& moment) {
 
 /// The next belt position at which anything but a shot happens.
 Length DoseController::next_position() const {
-  const Length gate = rejects_.next_position(recipe_, queue_);
+  const Length gate = rejects_.next_position(belt_, recipe_, queue_);
   return gate < check_.next_position() ? gate : check_.next_position();
 }
 

@@ -5,9 +5,18 @@
 namespace rimebench {
 namespace {
 
-bool wait_in_range(const Container& container, Instant seamed_at, Duration error_max) {
-  const Duration error = seamed_at - container.landing - container.expected_wait;
-  return -error_max <= error && error <= error_max;
+/// Where a container that was sealed between two instants has waited as its dose wants, whenever it
+/// was.
+bool wait_in_range(const Container& container, Instant since, Instant by, Duration error_max) {
+  const Instant expected = container.landing + container.expected_wait;
+  return expected - since <= error_max && by - expected <= error_max;
+}
+
+/// On a locked line: what has come so far is sealed, although it was believed to be anywhere within
+/// landing_error_max. A belt that is seen by its pulses may have stopped right before the seamer.
+Length sealed_at(const Container& container, const Belt& belt, const Recipe& recipe) {
+  const Length seam = container.centre + recipe.sensor_to_seam;
+  return belt.pulsed() ? seam + recipe.landing_error_max : seam;
 }
 
 /// No container goes faster than the belt, so by its travel one may not have come to the seamer
@@ -41,7 +50,7 @@ void RejectTracker::on_discharge(const Moment& moment, ContainerQueue& queue, Co
     return;
   }
   const Instant seamed_at = moment.now - moment.recipe.seam_to_discharge;
-  const bool good = sure(*container, seamed_at, moment.recipe, counters);
+  const bool good = sure(*container, seamed_at, seamed_at, moment.recipe, counters);
   if (good && unsure_) counters.add(Counter::kCountUnsure);
   decide(good && !unsure_, moment, gate_at, counters);
   queue.leave();
@@ -50,11 +59,12 @@ void RejectTracker::on_discharge(const Moment& moment, ContainerQueue& queue, Co
 void RejectTracker::settle(const Moment& moment, bool moving, ContainerQueue& queue,
                            Counters& counters) {
   if (moment.recipe.transport == Transport::kLocked) {
+    const Length come = moment.belt.sure_position(moment.now);
+    const Instant since = moment.belt.sure_before(moment.now);
     for (const Container* container = queue.next_to_seam();
-         container != nullptr &&
-         container->centre + moment.recipe.sensor_to_seam <= moment.position;
+         container != nullptr && sealed_at(*container, moment.belt, moment.recipe) <= come;
          container = queue.next_to_seam()) {
-      const bool good = sure(*container, moment.now, moment.recipe, counters);
+      const bool good = sure(*container, since, moment.now, moment.recipe, counters);
       decide(good, moment, container->centre + moment.recipe.to_gate, counters);
       queue.leave();
     }
@@ -84,16 +94,19 @@ void RejectTracker::watch_gap(const Moment& moment, bool moving, ContainerQueue&
     if (moment.position < gone_by) gap_position_ = gone_by;
     if (moment.now < gone_at || moment.position < gone_by) break;
     counters.add(Counter::kDischargeMissing);
+    // It left somewhere among those discharged since the last gap, and each behind it was taken for
+    // the one before.
+    reject_back_to_gap(moment, counters);
     queue.leave();
   }
   if (moment.now >= gap_ends) unsure_ = false;
   if (unsure_) gap_ends_ = earlier(gap_ends_, gap_ends);
 }
 
-bool RejectTracker::sure(const Container& container, Instant seamed_at, const Recipe& recipe,
-                         Counters& counters) {
+bool RejectTracker::sure(const Container& container, Instant since, Instant by,
+                         const Recipe& recipe, Counters& counters) {
   bool sure = !container.flagged;
-  if (container.dosed && !wait_in_range(container, seamed_at, recipe.wait_error_max)) {
+  if (container.dosed && !wait_in_range(container, since, by, recipe.wait_error_max)) {
     counters.add(Counter::kWaitOutOfRange);
     sure = false;
   }
@@ -175,7 +188,8 @@ void RejectTracker::move_gate(const Moment& moment, Counters& counters) {
   }
 }
 
-Length RejectTracker::next_position(const Recipe& recipe, const ContainerQueue& queue) const {
+Length RejectTracker::next_position(const Belt& belt, const Recipe& recipe,
+                                    const ContainerQueue& queue) const {
   Length next = kNowhere;
   if (!windows_.empty()) {
     next = gate_out_ ? windows_.front().to + 1_um : windows_.front().from;
@@ -184,8 +198,9 @@ Length RejectTracker::next_position(const Recipe& recipe, const ContainerQueue& 
   if (gap_position_ < next) next = gap_position_;
   const Container* container = queue.next_to_seam();
   if (recipe.transport == Transport::kQueued || container == nullptr) return next;
-  const Length seam = container->centre + recipe.sensor_to_seam;
-  return seam < next ? seam : next;
+  const Length sealed = sealed_at(*container, belt, recipe);
+  if (belt.pulsed() && !belt.pulsed_to(sealed)) return next;  // the pulse will tell
+  return sealed < next ? sealed : next;
 }
 
 void RejectTracker::clear() {

@@ -41,7 +41,7 @@ class RejectTracker {
   /// The next instant, and the next belt position, at which settle() acts; kNever and kNowhere if
   /// there is none.
   Instant due() const { return earlier(gap_ends_, eye_.due()); }
-  Length next_position(const Recipe& recipe, const ContainerQueue& queue) const;
+  Length next_position(const Belt& belt, const Recipe& recipe, const ContainerQueue& queue) const;
   /// The line has been cleared.
   void clear();
   /// What the eye missed has been taken out by hand.
@@ -53,7 +53,7 @@ class RejectTracker {
     Length from;
     Length to;
   };
-  bool sure(const Container& container, Instant seamed_at, const Recipe& recipe,
+  bool sure(const Container& container, Instant since, Instant by, const Recipe& recipe,
             Counters& counters);
   void decide(bool sure, const Moment& moment, Length gate_at, Counters& counters);
   void send_to_gate(const Recipe& recipe, Length gate_at, Counters& counters);

@@ -60,3 +60,11 @@ TEST_CASE("contract: fault, counter and mode names are unique and in enum order"
   next = 0;
   for (const CounterRow& row : kCounterTable) CHECK(static_cast<int>(row.counter) == next++);
 }
+
+TEST_CASE("contract: a fault has its own name, what is none has no name") {
+  for (const FaultRow& row : kFaultTable) {
+    CHECK(std::string(fault_name(static_cast<std::int32_t>(row.fault))) == row.name);
+  }
+  CHECK(fault_name(static_cast<std::int32_t>(kFaultTable.size()) + 1) == nullptr);
+  CHECK(fault_name(-1) == nullptr);
+}

@@ -100,7 +100,7 @@ TEST_CASE("admission: a width found wrong after the shot still sends the contain
   const Changes outputs = play(script, 3'000'000);
   CHECK(history(outputs, Channel::kValve) == "170000=1 190000=0");
   CHECK(history(outputs, Counter::kWidthImplausible) == "302500=1");
-  CHECK(history(outputs, Counter::kRejected).starts_with("1205000=1"));
+  CHECK(history(outputs, Counter::kRejected).starts_with("1210000=1"));
 }
 
 TEST_CASE("admission: a second edge closer than pitch_min is the same container") {

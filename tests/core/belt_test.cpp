@@ -128,10 +128,11 @@ TEST_CASE("belt: a container surely past the next pulse is one whose shot is") {
 
 TEST_CASE(
     "belt: a period just pulse_jump_max_ppm longer is a slower belt, one longer lost a pulse") {
-  const auto verdict = [](std::int32_t row_max, std::int64_t period_us) {
+  const auto verdict = [](std::int32_t row_max, std::int64_t period_us,
+                          std::int32_t jump_max_ppm = 500'000) {
     RecipeValues values = rails::rotary_recipe();
     values.set(Parameter::kImplausibleRowMax, row_max);
-    values.set(Parameter::kPulseJumpMaxPpm, 500'000);
+    values.set(Parameter::kPulseJumpMaxPpm, jump_max_ppm);
     Belt belt = pulsed_belt();
     belt.on_pulse(Instant{30'000}, Recipe(values), true);
     return belt.on_pulse(Instant{30'000 + period_us}, Recipe(values), true);
@@ -139,4 +140,53 @@ TEST_CASE(
   CHECK(verdict(3, 15'000) == PulseVerdict::kPlausible);
   CHECK(verdict(3, 15'001) == PulseVerdict::kLost);
   CHECK(verdict(0, 15'001) == PulseVerdict::kPlausible);  // not held against anything
+  CHECK(verdict(3, 20'000, 0) == PulseVerdict::kPlausible);
+}
+
+TEST_CASE("belt: of pulses lost one after the other the first at full speed tells") {
+  RecipeValues values = rails::rotary_recipe();
+  values.set(Parameter::kImplausibleRowMax, 3);
+  values.set(Parameter::kPulseJumpMaxPpm, 500'000);
+  const Recipe recipe(values);
+  using enum PulseVerdict;
+  const auto verdicts = [&](Belt& belt, std::initializer_list<std::int64_t> pulses_ms,
+                            bool permit = true) {
+    std::vector<PulseVerdict> all;
+    for (const std::int64_t ms : pulses_ms) {
+      if (!permit) belt.on_run_permit(Instant{1000 * ms - 1}, false);
+      all.push_back(belt.on_pulse(Instant{1000 * ms}, recipe, permit));
+    }
+    return all;
+  };
+  // A pulse each 10 ms, 6 mm.
+  Belt twice = pulsed_belt();
+  CHECK(verdicts(twice, {30, 50}) == std::vector{kPlausible, kLost});
+  CHECK(twice.speed(Instant{50'000}) == Speed{600'000});
+  CHECK(verdicts(twice, {70}) == std::vector{kPlausible});
+  CHECK(verdicts(twice, {80, 90}) == std::vector{kLost, kPlausible});
+  CHECK(twice.position(Instant{90'000}) - pulsed_belt().position(Instant{20'000}) == 42_mm);
+  CHECK(twice.speed(Instant{90'000}) == Speed{600'000});
+
+  Belt thrice = pulsed_belt();
+  verdicts(thrice, {30, 50, 70, 90});
+  CHECK(verdicts(thrice, {100}) == std::vector{kLost});
+  CHECK(thrice.position(Instant{100'000}) - twice.position(Instant{90'000}) == 6_mm);
+
+  Belt bounced = pulsed_belt();  // one pulse seen twice is not a thousand that were not
+  verdicts(bounced, {30, 50, 70});
+  CHECK(bounced.on_pulse(Instant{70'020}, recipe, true) == kPlausible);
+  CHECK(bounced.position(Instant{70'020}) - pulsed_belt().position(Instant{20'000}) == 30_mm);
+
+  Belt slower = pulsed_belt();
+  verdicts(slower, {30, 50, 70, 90, 110, 130});
+  CHECK(verdicts(slower, {140}) == std::vector{kPlausible});
+
+  Belt gradual = pulsed_belt();  // 20 ms is not more than half longer than 14
+  verdicts(gradual, {30, 50, 70});
+  CHECK(verdicts(gradual, {84, 94}) == std::vector{kPlausible, kPlausible});
+
+  Belt stopped = pulsed_belt();
+  verdicts(stopped, {30, 50, 70});
+  CHECK(verdicts(stopped, {90}, false) == std::vector{kPlausible});
+  CHECK(verdicts(stopped, {100, 110}) == std::vector{kPlausible, kPlausible});
 }

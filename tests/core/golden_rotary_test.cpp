@@ -35,9 +35,10 @@ TEST_CASE("controller: three containers on a rotary line, one narrow, one cut by
       {{933'000}, Channel::kMode, static_cast<int>(Mode::kSuspended)},
       {{933'000}, counter_channel(Counter::kShotCut), 1},
       // The first waited 1 658 000 - 658 000 = 1 s as expected (600 mm at 600 mm/s): it is good.
-      // The others are decided at the seam: 253 000 + 1 555 000 and 403 000 + 1 555 000.
-      {{1'808'000}, counter_channel(Counter::kRejected), 1},
-      {{1'958'000}, counter_channel(Counter::kRejected), 2},
+      // The others are decided at the first pulse past the seam, which they come to at 253 000 +
+      // 1 555 000 and 403 000 + 1 555 000.
+      {{1'810'000}, counter_channel(Counter::kRejected), 1},
+      {{1'960'000}, counter_channel(Counter::kRejected), 2},
       // The gate is out while the centre is within 20 mm of it: from 33 333.3 us before (rounded up
       // to the microsecond) until the first micrometre past 20 mm, 33 335 us after.
       // 1 500 + 33 + 20 mm and a pulse from where it came up.

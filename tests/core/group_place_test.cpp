@@ -225,7 +225,7 @@ TEST_CASE("place: a group that is too small is rejected as a whole, if it is sti
   for (int i = 0; i < 4; ++i) script.container(903'000 + 150'000 * i);
   const Changes outputs = play(script, 6'000'000);
   CHECK(history(outputs, Counter::kGroupSizeWrong) == "905500=1");
-  CHECK(history(outputs, Counter::kRejected) == "1658000=1 1808000=2");
+  CHECK(history(outputs, Counter::kRejected) == "1660000=1 1810000=2");
 }
 
 TEST_CASE("place: a gap before the first of a group tells at once that the group is too small") {

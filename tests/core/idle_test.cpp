@@ -44,7 +44,16 @@ TEST_CASE(
   CHECK(history(outputs, Channel::kValve) ==
         "623000=1 643000=0 823000=1 843000=0 1023000=1 1043000=0");
   CHECK(history(outputs, Counter::kDoseUnsteady) == "623000=1 823000=2");
-  CHECK(history(outputs, Counter::kRejected) == "1658000=1 1858000=2");
+  CHECK(history(outputs, Counter::kRejected) == "1660000=1 1860000=2");
+}
+
+TEST_CASE("idle: an unsteady dose that comes when its container is past the seam is counted") {
+  RecipeValues recipe = with(unsteady(), Parameter::kNozzleToSeamUm, 1'000);
+  recipe.set(Parameter::kLandingLateMaxUm, 50'000);
+  recipe.set(Parameter::kRestUsMin, 200'000);  // so the second opens 70 000 us, 42 mm, late
+  const Changes outputs = shots_at(recipe, {623'000, 773'000});
+  CHECK(history(outputs, Channel::kValve) == "623000=1 643000=0 843000=1 863000=0");
+  CHECK(history(outputs, Counter::kDoseUnsteady) == "623000=1 843000=2");
 }
 
 TEST_CASE("idle: at the limit the next dose is unsteady, just before it is not") {

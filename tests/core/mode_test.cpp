@@ -141,7 +141,7 @@ TEST_CASE("mode: a container between two recipes is not dosed, and goes to the g
   script.pulse(301'000, Channel::kOperatorReset, 100).pulse(302'000, Channel::kOperatorStart, 100);
   const Changes outputs = play(script, 3'000'000);
   CHECK(history(outputs, Channel::kValve) == "");
-  CHECK(history(outputs, Counter::kRejected) == "1658000=1");
+  CHECK(history(outputs, Counter::kRejected) == "1660000=1");
 }
 
 TEST_CASE("mode: more containers than can be tracked are a fault; reset starts with a clear line") {

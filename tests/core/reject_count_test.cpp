@@ -72,7 +72,7 @@ TEST_CASE("reject by count: on a locked line the neighbours go too") {
   script.container(103'000).container(253'000).container(553'000).container(703'000);
   script.pulse(403'500, Channel::kContainerSensor, 40'000);
   const Changes outputs = play(script, 6'000'000);
-  CHECK(history(outputs, Counter::kRejected) == "1958000=2 2108000=3");
+  CHECK(history(outputs, Counter::kRejected) == "1960000=2 2110000=3");
   CHECK(gate_history(outputs) == "2774667=1 2841335=0 2924667=1 2991335=0 3074667=1 3141335=0");
 }
 
@@ -148,6 +148,30 @@ TEST_CASE("reject by count: without a gap limit the one taken out shifts the cou
   const Changes outputs = play(script, 12'000'000);
   // The one behind the narrow one is taken for it: why the neighbours and the gap are there.
   CHECK(history(outputs, Counter::kRejected) == "6658000=1");
+}
+
+TEST_CASE(
+    "reject by count: those that one taken out by hand may have put out of step are rejected") {
+  // The gap shows that one of the three is missing while the two still are before the gate: it may
+  // have been the first, and each of the two have had the dose of the one behind it.
+  Script script = line(
+      with({{Parameter::kDischargeGapUs, 2'500'000}, {Parameter::kDischargeToGateUm, 4'000'000}}));
+  through(script, 103'000);  // discharged at 2 758 000
+  through(script, 253'000);
+  script.container(403'000);
+  through(script, 5'103'000);
+  const Changes outputs = play(script, 16'000'000);
+  CHECK(history(outputs, Counter::kDischargeMissing) == "5408000=1");
+  CHECK(history(outputs, Counter::kNeighbourRejected) == "5408000=2");
+  CHECK(history(outputs, Counter::kRejected) == "5408000=2");  // not the one behind the gap
+}
+
+TEST_CASE("reject by count: one is missing as soon as it has had twice the way to the seamer") {
+  // Landed at 658 000; the 300 mm to the seamer take half a second.
+  Script script =
+      line(with({{Parameter::kDischargeGapUs, 500'000}, {Parameter::kNozzleToSeamUm, 300'000}}));
+  script.container(103'000);
+  CHECK(history(play(script, 12'000'000), Counter::kDischargeMissing) == "1658000=1");
 }
 
 TEST_CASE("reject by count: what stands while belt or seamer stand is not missing") {

@@ -10,7 +10,8 @@ using namespace rimebench::rails;
 namespace {
 
 /// A rotary line that expects a wait of `wait_us` whatever the speed. One container, landing at
-/// 658 000 us, crosses the seam at 1 658 000 and the gate's middle at 2 658 000.
+/// 658 000 us, crosses the seam at 1 658 000, between the pulses of 1 650 000 and 1 660 000, and
+/// the gate's middle at 2 658 000.
 Changes with_expected_wait(std::int32_t wait_us) {
   RecipeValues recipe = rotary_recipe();
   recipe.set(Parameter::kWaitSource, static_cast<int>(WaitSource::kFixed));
@@ -28,15 +29,16 @@ Script queued_line() {
 }  // namespace
 
 TEST_CASE("reject: a wait off by wait_error_max_us is good, by one microsecond more is not") {
-  const Changes good = with_expected_wait(1'050'000);
+  // It was sealed 992 000 to 1 002 000 us after it was dosed, and may be 50 000 off.
+  const Changes good = with_expected_wait(1'042'000);
   CHECK(history(good, Counter::kWaitOutOfRange) == "");
   CHECK(gate_history(good) == "");
-  CHECK(gate_history(with_expected_wait(950'000)) == "");
-  const Changes bad = with_expected_wait(1'050'001);
-  CHECK(history(bad, Counter::kWaitOutOfRange) == "1658000=1");
-  CHECK(history(bad, Counter::kRejected) == "1658000=1");
+  CHECK(gate_history(with_expected_wait(952'000)) == "");
+  const Changes bad = with_expected_wait(1'042'001);
+  CHECK(history(bad, Counter::kWaitOutOfRange) == "1660000=1");
+  CHECK(history(bad, Counter::kRejected) == "1660000=1");
   CHECK(gate_history(bad) == "2624667=1 2691335=0");
-  CHECK(history(with_expected_wait(949'999), Counter::kWaitOutOfRange) == "1658000=1");
+  CHECK(history(with_expected_wait(951'999), Counter::kWaitOutOfRange) == "1660000=1");
 }
 
 TEST_CASE("reject: a stop between nozzle and seam is a wait too long") {
@@ -45,8 +47,29 @@ TEST_CASE("reject: a stop between nozzle and seam is a wait too long") {
   script.set(1'000'000, Channel::kRunPermit, 0).set(2'000'000, Channel::kRunPermit, 1);
   script.belt(2'000'000, 5'000'000, 10'000);
   const Changes outputs = play(script, 5'000'000);
-  CHECK(history(outputs, Counter::kWaitOutOfRange) == "2658000=1");
+  CHECK(history(outputs, Counter::kWaitOutOfRange) == "2660000=1");
   CHECK(gate_history(outputs) == "3624667=1 3691335=0");
+}
+
+TEST_CASE("reject: one that a coasting belt leaves right before the seamer has waited too long") {
+  // At constant speed it would be sealed at 1 658 000. The pulse after that of 1 650 000 comes when
+  // the belt starts again: it may have stopped on either side of the seam.
+  Script script;
+  script.started(rotary_recipe()).belt(0, 1'650'000, 10'000).container(103'000);
+  script.set(1'640'000, Channel::kRunPermit, 0).set(4'000'000, Channel::kRunPermit, 1);
+  script.belt(4'000'000, 6'000'000, 10'000);
+  const Changes outputs = play(script, 6'000'000);
+  CHECK(history(outputs, Counter::kWaitOutOfRange) == "4010000=1");
+}
+
+TEST_CASE("reject: a container counts as sealed once it is past the seam wherever it may be") {
+  // Its place is believed to 4 mm: 2 ms of belt before the pulse of 1 660 000 are 1.2 mm.
+  RecipeValues recipe = rotary_recipe();
+  recipe.set(Parameter::kLandingErrorMaxUm, 4'000);
+  recipe.set(Parameter::kDoseUg, 1);  // cannot be dosed, so it is rejected
+  Script script;
+  script.started(recipe).belt(0, 3'000'000, 10'000).container(103'000);
+  CHECK(history(play(script, 3'000'000), Counter::kRejected) == "1670000=1");
 }
 
 TEST_CASE("reject: where there is no gate nothing is sent to it") {
@@ -70,7 +93,7 @@ TEST_CASE("reject: neighbours whose windows touch keep the gate out between them
   script.started(recipe).belt(0, 5'000'000, 10'000);
   script.container(403'000).container(553'000);  // 90 mm apart
   const Changes outputs = play(script, 5'000'000);
-  CHECK(history(outputs, Counter::kRejected) == "1958000=1 2108000=2");
+  CHECK(history(outputs, Counter::kRejected) == "1960000=1 2110000=2");
   CHECK(gate_history(outputs) == "2883000=1 3183000=0");
 }
 
@@ -158,7 +181,7 @@ TEST_CASE("reject: more containers than can be tracked to the gate are a fault, 
   }
   // Each is decided at the seam, 1 555 000 us behind its edge: 128 find room.
   const Changes outputs = play(script, 25'000'000);
-  CHECK(history(outputs, Counter::kRejected).ends_with("20708000=128"));
+  CHECK(history(outputs, Counter::kRejected).ends_with("20710000=128"));
   CHECK(history(outputs, Channel::kAlarm) ==
-        "20858000=" + std::to_string(static_cast<int>(Fault::kContainerQueueFull)));
+        "20860000=" + std::to_string(static_cast<int>(Fault::kContainerQueueFull)));
 }

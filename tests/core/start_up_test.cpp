@@ -155,5 +155,5 @@ TEST_CASE("start-up: containers that pass during the start get nothing and go to
   script.started(without_tests()).belt(0, 3'000'000, 10'000).container(103'000);
   const Changes outputs = play(script, 3'000'000);
   CHECK(history(outputs, Counter::kNotRunning) == "623000=1");
-  CHECK(history(outputs, Counter::kRejected) == "1658000=1");
+  CHECK(history(outputs, Counter::kRejected) == "1660000=1");
 }

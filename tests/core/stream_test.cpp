@@ -104,7 +104,7 @@ TEST_CASE("stream: a dose out of range is not begun with; the container is count
   const Changes much = flow(3'666'700);
   CHECK(history(much, Counter::kStreamDoseWrong) == "604000=1");
   CHECK(history(much, Channel::kValve) == "");
-  CHECK(history(much, Counter::kRejected) == "1658000=1");
+  CHECK(history(much, Counter::kRejected) == "1660000=1");
   CHECK(history(flow(100'000'000), Counter::kStreamDoseWrong) == "604000=1");
 }
 
@@ -117,7 +117,7 @@ TEST_CASE(
   CHECK(history(outputs, Channel::kValve) == "604000=1 780000=0");
   CHECK(history(outputs, Counter::kShotCut) == "780000=1");
   // The third is due while the line is without its permit.
-  CHECK(history(outputs, Counter::kRejected) == "1808000=1 1958000=2");
+  CHECK(history(outputs, Counter::kRejected) == "1810000=1 1960000=2");
 }
 
 TEST_CASE("stream: closed between two containers it has cut nothing") {
@@ -126,7 +126,7 @@ TEST_CASE("stream: closed between two containers it has cut nothing") {
   const Changes outputs = play(script, 3'000'000);
   CHECK(history(outputs, Channel::kValve) == "604000=1 700000=0");
   CHECK(history(outputs, Counter::kShotCut) == "");
-  CHECK(history(outputs, Counter::kRejected) == "1808000=1");
+  CHECK(history(outputs, Counter::kRejected) == "1810000=1");
 }
 
 TEST_CASE("stream: a belt that stalls unannounced closes it, and nobody knows who got what") {
@@ -164,7 +164,7 @@ TEST_CASE("stream: a container that would not have passed by its limit is refuse
   const Changes refused = limit(57'999);
   CHECK(history(refused, Channel::kValve) == "");
   CHECK(history(refused, Counter::kStreamDoseWrong) == "604000=1");
-  CHECK(history(refused, Counter::kRejected) == "1658000=1");
+  CHECK(history(refused, Counter::kRejected) == "1660000=1");
   CHECK(history(refused, Channel::kAlarm) == "");
 }
 
@@ -182,7 +182,7 @@ TEST_CASE(
   CHECK(history(outputs, Channel::kValve) == "564000=1 702000=0");
   CHECK(history(outputs, Counter::kStreamDoseWrong) == "664000=1");
   CHECK(history(outputs, Counter::kShotCut) == "");
-  CHECK(history(outputs, Counter::kRejected) == "1758000=1");
+  CHECK(history(outputs, Counter::kRejected) == "1760000=1");
 }
 
 TEST_CASE("stream: a belt that slows under it is cut at the limit, before the guard has to") {
@@ -238,7 +238,7 @@ TEST_CASE("stream: an implausible container gets nothing where it stands alone")
   script.pulse(253'500, Channel::kContainerSensor, 40'000);
   const Changes outputs = play(script, 3'000'000);
   CHECK(history(outputs, Channel::kValve) == "604000=1 662000=0 904000=1 962000=0");
-  CHECK(history(outputs, Counter::kRejected) == "1808000=1");
+  CHECK(history(outputs, Counter::kRejected) == "1810000=1");
 }
 
 TEST_CASE("stream: without pulses it follows the fixed delay") {
@@ -268,7 +268,7 @@ TEST_CASE("stream: a belt below the working speed gets none") {
       play(running(with(Parameter::kSpeedMinUmPerS, 600'001), {103'000}), 3'000'000);
   CHECK(history(outputs, Channel::kValve) == "");
   CHECK(history(outputs, Counter::kTooSlow) == "604000=1");
-  CHECK(history(outputs, Counter::kRejected) == "1658000=1");
+  CHECK(history(outputs, Counter::kRejected) == "1660000=1");
 }
 
 TEST_CASE("stream: a pulse that comes before it was expected brings the opening forward") {
@@ -285,6 +285,7 @@ TEST_CASE("stream: a belt that stands is in none, whatever the speed at which it
   RecipeValues recipe = with(Parameter::kLinePulsePitchUm, 0);
   recipe.set(Parameter::kLineSpeedUmPerS, 600'000);
   recipe.set(Parameter::kStreamLeaveUmPerS, 0);
+  CHECK(Recipe(recipe).stream_leave == Speed{1});
   // The level is believed when its can is under the nozzle of a belt that has stopped meanwhile.
   recipe.set(Parameter::kSensorToNozzleUm, 1'000);
   recipe.set(Parameter::kDebounceUs, 40'000);

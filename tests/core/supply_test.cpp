@@ -58,7 +58,7 @@ TEST_CASE("supply: at the ends of its curve the head is dosed, one pascal beyond
     const Changes outputs = at_head(with_head_curve(), beyond, 0);
     CHECK(history(outputs, Channel::kValve) == "");
     CHECK(history(outputs, Counter::kHeadUnfit).size() > 0);
-    CHECK(history(outputs, Counter::kRejected) == "1658000=1");
+    CHECK(history(outputs, Counter::kRejected) == "1660000=1");
     CHECK(history(outputs, Channel::kAlarm) == "");
   }
 }

@@ -51,7 +51,7 @@ TEST_CASE(
 
 TEST_CASE("slow valve: the container of a slow shot goes to the gate") {
   const Changes outputs = shots({{633'001, 650'000}, {830'000, 850'000}});
-  CHECK(history(outputs, Counter::kRejected) == "1658000=1");
+  CHECK(history(outputs, Counter::kRejected) == "1660000=1");
   CHECK(history(outputs, Channel::kAlarm) == "");
 }
 
