@@ -15,20 +15,21 @@ Duration given_back(Duration shut, std::int64_t share_ppm) {
 }  // namespace
 
 bool OpenTimeLimit::allow(Instant now, bool open, const OpenBudget& budget) {
-  if (budget.most == 0_us) return open;
-  if (open && !open_) {
+  const bool counts = budget.most > 0_us;
+  if (counts && open && !open_) {
     const Duration given = given_back(now - since_, budget.share_ppm);
     used_ = given < used_ ? used_ - given : 0_us;
     since_ = now;
     open_ = true;
   }
   watch(now, budget);
-  if (open_ && (!open || spent_)) {
+  // A recipe without a budget may come while the valve is open.
+  if (open_ && (!open || spent_ || !counts)) {
     used_ += now - since_;
     since_ = now;
     open_ = false;
   }
-  return open_;
+  return counts ? open_ : open;
 }
 
 void OpenTimeLimit::reset() {

@@ -15,7 +15,7 @@ class OpenTimeLimit {
  public:
   /// Looks at the account before anything is decided.
   void watch(Instant now, const OpenBudget& budget) {
-    if (open_ && now >= spent_at(budget)) spent_ = true;
+    if (open_ && budget.most > 0_us && now >= spent_at(budget)) spent_ = true;
   }
   /// The valve's level: `open`, unless the account is spent.
   bool allow(Instant now, bool open, const OpenBudget& budget);

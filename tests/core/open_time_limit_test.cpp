@@ -89,6 +89,20 @@ TEST_CASE("open time: a budget of 0 is no second guard") {
   CHECK(limit.allow(Instant{3'600'000'000}, true, {}));
 }
 
+TEST_CASE("open time: a recipe without a budget may come while the valve is open") {
+  for (const bool open : {false, true}) {
+    OpenTimeLimit limit;
+    limit.allow(Instant{0}, true, kBudget);
+    limit.watch(Instant{60'000}, {});
+    CHECK(limit.allow(Instant{60'000}, open, {}) == open);
+    CHECK_FALSE(limit.spent());
+    CHECK(limit.due({}) == kNever);
+    // What was used until then still counts when there is one again.
+    limit.allow(Instant{60'001}, true, kBudget);
+    CHECK(limit.due(kBudget) == Instant{100'001});
+  }
+}
+
 TEST_CASE("open time: in any window the valve is open for the budget and its share at most") {
   std::mt19937 random(7);
   OpenTimeLimit limit;
