@@ -4,7 +4,9 @@ asks whether the tests notice. What they do not notice is a survivor: a test is 
 mutant is equivalent and stands, with the reason, in mutation_equivalents.txt.
 
 A mutant costs the compilation of the changed file, one link and the tests up to the first failure:
-those of the changed file first, then all of the core and the contract, then the properties.
+those of the changed file first, then all of the core and the contract, then the properties. What
+lives through them drives the line: `rimebench suite` with the changed file linked in must find a
+scenario that is not as recorded. Headers are left out there, since every room holds their code.
 Results are kept in the work folder; a file that has not changed is not tried again if caught.
 """
 
@@ -66,8 +68,8 @@ class Verdict:
 class Bench:
     """The compiled core and tests, and what depends on which file."""
 
-    def __init__(self, work, compiler):
-        self.work, self.compiler = work, compiler
+    def __init__(self, work, compiler, build):
+        self.work, self.compiler, self.build = work, compiler, build
         self.core = list(sources(["firmware_sim/core"], (".cpp",)))
         self.tests = list(sources(TESTS, (".cpp",)))
         self.tests += ["tests/example_node/contract_in_c.cpp", "tests/support/main.cpp"]
@@ -118,11 +120,16 @@ class Bench:
         code, output = self.link(objects, program)
         if code != 0:
             sys.exit(f"mutate: does not link:\n{output}")
+        code, output = run(["ninja", "-C", str(self.build), "rimebench"])
+        if code != 0:
+            sys.exit(f"mutate: {self.build} has no current rimebench:\n{output}")
         before = resource.getrusage(resource.RUSAGE_CHILDREN).ru_utime
-        caught = self.ask(program, [[]], 600)
-        if caught:
+        if self.ask(program, [[]], 600):
             sys.exit("mutate: the unchanged core fails its tests")
-        return resource.getrusage(resource.RUSAGE_CHILDREN).ru_utime - before
+        seconds = resource.getrusage(resource.RUSAGE_CHILDREN).ru_utime - before
+        if self.ask_suite([self.object_of(source) for source in self.core], self.work / "plain", 600):
+            sys.exit("mutate: the unchanged core does not run the suite as recorded")
+        return seconds
 
     def ask(self, program, filters, seconds):
         """The first step at which the tests fail; "" if they pass."""
@@ -134,6 +141,20 @@ class Bench:
             if code != 0:
                 return "tests"
         return ""
+
+    def ask_suite(self, objects, folder, seconds):
+        """As `ask`, of the suite of scenarios with `objects` in the place of the core's own."""
+        _, text = run(["ninja", "-C", str(self.build), "-t", "commands", "rimebench"])
+        command = text.strip().splitlines()[-1].removeprefix(": && ").removesuffix(" && :")
+        before, after = command.split(" -o rimebench ")
+        program = folder / "rimebench"
+        line = f"{before} {' '.join(map(str, objects))} -o {program} {after}"
+        code, output = run(["sh", "-c", line], cwd=self.build)
+        if code != 0:
+            sys.exit(f"mutate: rimebench does not link:\n{output}")
+        suite = [str(program), "suite", "config/scenarios", "--jobs", "1"]
+        code, _ = run(suite, seconds, cwd=ROOT)
+        return "time-out" if code is None else "suite" if code != 0 else ""
 
     def rebuilt(self, file, every=False):
         """What has to be compiled anew: a source itself; for a header the core's sources that
@@ -151,8 +172,10 @@ class Bench:
         """What lives through the tests of its own is tried again with every test compiled anew:
         of an inline function they may hold the unchanged copy."""
         verdict = self.judge_with(self.rebuilt(mutant.file), mutant, folder, seconds)
-        if verdict.caught or mutant.file.endswith(".cpp"):
+        if verdict.caught:
             return verdict
+        if mutant.file.endswith(".cpp"):
+            return Verdict(self.ask_suite([self.object_of(mutant.file, folder)], folder, seconds))
         return self.judge_with(self.rebuilt(mutant.file, every=True), mutant, folder, seconds)
 
     def judge_with(self, sources_anew, mutant, folder, seconds):
@@ -202,14 +225,14 @@ def report(mutants, verdicts, excused):
         counts[mutant.file][caught or "survived"] += 1
         if caught == "":
             survivors.append(mutant)
-    columns = ("compiler", "tests", "time-out", "survived", "equivalent", "invalid")
+    columns = ("compiler", "tests", "suite", "time-out", "survived", "equivalent", "invalid")
     print(f"{'file':44}{'mutants':>9}" + "".join(f"{name:>12}" for name in columns) + "   caught")
     total = collections.Counter()
     for file in sorted(counts) + ["all"]:
         row = total if file == "all" else counts[file]
         if file != "all":
             total.update(row)
-        caught = row["compiler"] + row["tests"] + row["time-out"]
+        caught = row["compiler"] + row["tests"] + row["suite"] + row["time-out"]
         share = f"{100 * caught / (caught + row['survived']):6.1f} %" if caught + row["survived"] else "-"
         print(f"{file:44}{sum(row.values()):>9}"
               + "".join(f"{row[name]:>12}" for name in columns) + f"{share:>10}")  # fmt: skip
@@ -238,6 +261,7 @@ def main():
     parser.add_argument("--fresh", action="store_true", help="forget earlier results")
     parser.add_argument("--least", type=float, default=0, help="exit 1 if a smaller share is caught")
     parser.add_argument("--compiler", default="clang++")
+    parser.add_argument("--build", type=Path, default=ROOT / "build", help="where CMake built rimebench")
     parser.add_argument("--work", type=Path, default=ROOT / "build" / "mutate")
     options = parser.parse_args()
     mutants = chosen(options)
@@ -245,7 +269,7 @@ def main():
         for mutant in mutants:
             print(f"{mutant.file}:{mutant.line}: {mutant.kind} in {mutant.function}: {mutant.change}")
         return 0
-    bench = Bench(options.work, options.compiler)
+    bench = Bench(options.work.resolve(), options.compiler, options.build.resolve())
     seconds = int(3 * bench.prepare(options.jobs)) + 5
     verdicts = try_all(bench, mutants, seconds, options)
     excused = equivalents(EQUIVALENTS)
