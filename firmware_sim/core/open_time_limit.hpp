@@ -15,7 +15,7 @@ class OpenTimeLimit {
  public:
   /// Looks at the account before anything is decided.
   void watch(Instant now, const OpenBudget& budget) {
-    if (open_ && budget.most > 0_us && now >= spent_at(budget)) spent_ = true;
+    if (now >= due(budget)) spent_ = true;
   }
   /// The valve's level: `open`, unless the account is spent.
   bool allow(Instant now, bool open, const OpenBudget& budget);
@@ -23,13 +23,13 @@ class OpenTimeLimit {
   bool spent() const { return spent_; }
   /// The operator has looked: the account is full again.
   void reset();
-  /// The instant at which the open valve will have spent the account.
-  Instant due(const OpenBudget& budget) const { return open_ ? spent_at(budget) : kNever; }
+  /// The instant at which the open valve will have spent the account: never without a budget.
+  Instant due(const OpenBudget& budget) const {
+    return open_ && budget.most > 0_us ? since_ + (budget.most - used_) : kNever;
+  }
 
  private:
-  Instant spent_at(const OpenBudget& budget) const { return since_ + (budget.most - used_); }
-
-  bool open_ = false;  ///< never without a budget
+  bool open_ = false;  ///< the valve is, and the account counts it
   bool spent_ = false;
   Instant since_;  ///< the present level holds
   Duration used_;  ///< of the account, before since_
